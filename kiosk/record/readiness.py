@@ -21,10 +21,12 @@ from kiosk.record.worked import seconds_worked
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Procedure, Step, ask_the_same
-from kiosk.shop.shop import Shop
+from kiosk.shop.shop import Consumable, Shop
+from kiosk.shop.stock_use import same_unit
 
 # In so long a builder with a few evenings a week comes back. Common practice, no source.
 LONG_LIMIT = timedelta(days=3)
+_NO_AMOUNT = 1e-6  # what binary arithmetic may leave of nothing
 
 BlockKind = Literal[
     "snag",
@@ -202,12 +204,26 @@ def _things(context: Context, step: Step) -> list[Block]:
         if stock.left <= 0:
             by_steps = " by what steps took: count it" if stock.used else ""
             found.append(Block("stock", f"used up: {item.name}{by_steps}"))
+        elif short := _too_little(step, item, stock.left):
+            found.append(Block("stock", short))
         elif item.expires is not None and item.expires < context.today:
             found.append(Block("stock", f"expired: {item.name} ({item.expires.isoformat()})"))
         elif item.expires is not None and context.doubt is not None:
             in_date = f"{item.name} is in date ({item.expires.isoformat()})"
             found.append(Block("wall clock", f"the clock is not believed: nobody knows whether {in_date}"))
     return found
+
+
+def _too_little(step: Step, item: Consumable, left: float) -> str:
+    """That less of a consumable is left than one part takes: half a row of rivets would be driven."""
+    wanted = sum(
+        uses.worked_amount or 0.0
+        for uses in step.uses
+        if uses.of == item.id and same_unit(uses.unit, item.unit)
+    )
+    if wanted <= left + _NO_AMOUNT:
+        return ""
+    return f"short of {item.name}: {left:g} {item.unit} left, {wanted:g} wanted: count it"
 
 
 def _noise(context: Context, step: Step, at: datetime, quiet_times: QuietTimes | None = None) -> list[Block]:

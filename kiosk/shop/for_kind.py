@@ -10,7 +10,8 @@ from typing import Any
 from kiosk.shop.figures import FigureFault, Figures, Place
 from kiosk.shop.finish import FINISH_FIGURES, Finish, hazards_of_finish
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import Conditions, Step, Wait
+from kiosk.shop.procedure import Conditions, Step, Uses, Wait
+from kiosk.shop.stock_use import amount_used
 
 _RANGES = (("temperature_f", "F"), ("humidity_percent", "%"))  # of the room, and the unit of each
 
@@ -27,6 +28,8 @@ def for_kind(figures: Figures, kind: PartKind, step: Step, finishes: Sequence[Fi
         changed["numbers"] = tuple(one for one in step.numbers if _applies(figures, kind, one.only_if))
     if any(isinstance(wait.written, str) for wait in step.waits):
         changed["waits"] = tuple(_wait(figures, kind, wait) for wait in step.waits)
+    if any(uses.worked_amount is None for uses in step.uses):
+        changed["uses"] = tuple(_uses(figures, kind, uses) for uses in step.uses)
     if step.conditions.named:
         changed["conditions"] = _conditions(figures, kind, step.conditions)
     return step.model_copy(update=changed) if changed else step
@@ -167,6 +170,14 @@ def _wait(figures: Figures, kind: PartKind, wait: Wait) -> Wait:
 
 def _of_finish(kind: PartKind, name: str) -> bool:
     return name not in kind.dimensions and kind.its_finish is not None
+
+
+def _uses(figures: Figures, kind: PartKind, uses: Uses) -> Uses:
+    """With the amount worked out; as it is written where that cannot be, which `kiosk check` says."""
+    try:
+        return uses.model_copy(update={"amount": repr(amount_used(figures, kind, uses))})
+    except FigureFault:
+        return uses
 
 
 def _conditions(figures: Figures, kind: PartKind, conditions: Conditions) -> Conditions:

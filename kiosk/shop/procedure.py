@@ -449,6 +449,14 @@ class Uses(Strict):
     amount: Written
     unit: Text
 
+    @property
+    def worked_amount(self) -> float | None:
+        """The amount, in the unit that is written; None where it is still to be worked out for a kind."""
+        try:
+            return float(self.amount) if isinstance(self.amount, str) else None
+        except ValueError:
+            return None  # the name of a dimension
+
 
 @dataclass(frozen=True, kw_only=True)
 class Step(Strict):
@@ -577,6 +585,7 @@ def ask_the_same(one: Step, other: Step) -> bool:
     return (
         one.tools == other.tools
         and one.consumables == other.consumables
+        and one.uses == other.uses
         and one.hazards == other.hazards
         and one.who == other.who
         and (one.conditions is other.conditions or one.conditions == other.conditions)

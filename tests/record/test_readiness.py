@@ -22,7 +22,7 @@ from kiosk.record.rules import Refused, steps
 from kiosk.record.state import PartState, Snag, State, StepDone
 from kiosk.shop.lots import lot_fits, lots_for
 from kiosk.shop.parts import RouteStage
-from kiosk.shop.procedure import LotCheck, Step, StepRef
+from kiosk.shop.procedure import LotCheck, Step, StepRef, Uses, ask_the_same
 from kiosk.shop.shop import Consumable, Lot, QuietHours, Shop, Tool
 from tests.conftest import local_time
 from tests.record.moments import NOW, TODAY, born, brambling, builder, helper, moment, step, with_steps
@@ -69,6 +69,42 @@ def test_what_is_used_up_stops_the_step() -> None:
     assert stops(glued, shop=_stocked(left=1), state=State(stock={"glue": 0})) == ["used up: pattern glue"]
     assert stops(glued, shop=_stocked(left=0), state=State(stock={"glue": 0.01})) == []
     assert stops(glued, shop=_stocked(), state=State(stock={"mats": 0})) == ["used up: scuff mats"]
+
+
+def test_less_than_one_part_takes_stops_the_step() -> None:
+    """Half a row of rivets is not driven; a step that does not say how much it takes goes on to the last."""
+    takes = Uses(of="glue", amount="0.3", unit="can")
+    glued = step(consumables=("glue",), uses=(takes,))
+    assert stops(glued, shop=_stocked(left=0.3)) == []
+    assert stops(glued, shop=_stocked(left=1), state=State(stock_used={"glue": 0.7})) == []  # 0.3 and a rest
+    short = "short of pattern glue: 0.25 can left, 0.3 wanted: count it"
+    assert stops(glued, shop=_stocked(left=0.25)) == [short]
+    assert stops(glued, shop=_stocked(left=0)) == ["used up: pattern glue"]
+    twice = step(consumables=("glue",), uses=(takes, takes))
+    assert stops(twice, shop=_stocked(left=0.5)) != []
+    other = step(consumables=("glue",), uses=(takes.model_copy(update={"unit": "tube"}),))
+    assert stops(other, shop=_stocked(left=0.1)) == []
+
+
+def test_what_a_part_takes_is_worked_out_for_its_kind() -> None:
+    """A row takes as many rivets as its drawing has, and each kind is asked for its own."""
+    shop = brambling()
+    rows = {
+        kind.id: (one, shop.figures.number(kind, "spar_rivets", "count"))
+        for kind in shop.kinds.values()
+        for procedure, one in shop.route_steps(kind)
+        if procedure.ref(one) == StepRef("rib-to-spar", "rivet-row")
+    }
+    assert len({wanted for _, wanted in rows.values()}) > 1
+    for one, wanted in rows.values():
+        (uses,) = one.uses
+        assert uses.worked_amount == wanted
+    (few, _), (many, wanted) = sorted(rows.values(), key=lambda row: row[1])[:: len(rows) - 1]
+    assert not ask_the_same(few, many)  # what stops one need not stop the other
+    state = State(stock={"rivets-ad4": wanted - 1})
+    short = f"short of MS20470AD4-4 rivets: {wanted - 1:g} pieces left, {wanted:g} wanted: count it"
+    assert stops(many, shop=shop, state=state) == [short]
+    assert stops(few, shop=shop, state=state) == []
 
 
 def test_what_is_on_no_list_is_said_and_the_rest_is_looked_at_all_the_same() -> None:
