@@ -108,6 +108,15 @@ def fill(folder: Path) -> None:
     while bench.state.seq < EVENTS:
         number += 1
         bench.type_draft(card.work, card.marks[0], "web", f"0.{number}")
+    bench.close_sitting("")
+    bench.close()
+
+
+def cut_off(folder: Path) -> None:
+    """A sitting that nobody closed: the next start writes that it was cut short, and each later one reads it
+    until a snapshot is made."""
+    bench = Bench(folder)
+    bench.note("the compressor hums")
     bench.close()
 
 
@@ -141,10 +150,12 @@ async def shown_by(shop: Path) -> dict[str, object]:
 def main() -> None:
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
     with tempfile.TemporaryDirectory() as name:
-        shop, long = Path(name) / "shop", Path(name) / "long"
+        shop, long, cut = (Path(name) / one for one in ("shop", "long", "cut"))
         make_shop(shop, "brambling", with_history=True)
         make_shop(long, "brambling", with_history=True)
         fill(long)
+        make_shop(cut, "brambling", with_history=True)
+        cut_off(cut)
         bare, texts = Path(name) / "bare.py", Path(name) / "texts.json"
         bare.write_text(_BARE)
         texts.write_text(json.dumps(asyncio.run(shown_by(shop))))
@@ -158,6 +169,7 @@ def main() -> None:
             "same screen, one model": lambda: first_frame([sys.executable, str(modelled), str(texts)]),
             "kiosk open": lambda: first_frame([*kiosk, "open", str(shop)]),
             f"kiosk open, {EVENTS:,} events": lambda: first_frame([*kiosk, "open", str(long)]),
+            "kiosk open, after a power cut": lambda: first_frame([*kiosk, "open", str(cut)]),
             "kiosk spare 12": lambda: whole_run([*kiosk, "spare", "12", str(shop)]),
         }
         taken: dict[str, list[Taken]] = {label: [] for label in programs}
@@ -167,7 +179,7 @@ def main() -> None:
                 if number:
                     taken[label].append(one)
     bases = list(taken.values())[:2]
-    print(f"{'':28s} wall ms: median  p95   processor ms: median  p95   to bare   to same screen")
+    print(f"{'':29s} wall ms: median  p95   processor ms: median  p95   to bare   to same screen")
     for label, found in taken.items():
         wall, processor = [one.wall_s for one in found], [one.processor_s for one in found]
         ratios = [
@@ -175,7 +187,7 @@ def main() -> None:
             for base in bases
         ]
         print(
-            f"{label:28s} {statistics.median(wall) * 1e3:15.0f} {_p95(wall) * 1e3:4.0f}"
+            f"{label:29s} {statistics.median(wall) * 1e3:15.0f} {_p95(wall) * 1e3:4.0f}"
             f" {statistics.median(processor) * 1e3:21.0f} {_p95(processor) * 1e3:4.0f}"
             f" {ratios[0]:9.2f} {ratios[1]:16.2f}"
         )
