@@ -316,6 +316,20 @@ def test_equals_brute_force_on_two_thousand_shops_with_limits() -> None:
         assert worth == brute_force_with_limits(shop)
 
 
+def test_what_can_be_taken_before_a_limit_or_with_its_wait_is_never_more_than_a_lane_holds() -> None:
+    """Until a branch decides, the table takes such a candidate both ways; the lanes were too narrow for that,
+    and what ran over into the next made a worse plan the best one."""
+    one = [Option(7, 4004, ("g",), start_by=55), Option(13, 5783, ("g",), start_by=55, waits=8, after=6)]
+    other = [
+        Option(14, 2017, ("f",), start_by=34),
+        Option(39, 6647, ("f",), start_by=34, waits=8, after=25),
+        Option(55, 8038, ("f",), start_by=34, waits=8, after=41),
+    ]
+    shop: Shop = ([one, other], {"f": 0, "g": 5}, 68, frozenset())
+    chosen = choose(*shop)
+    assert chosen.exact and chosen.worth == brute_force_with_limits(shop)
+
+
 def test_the_order_of_limits_is_the_best_order_when_nothing_is_set_up() -> None:
     """Earliest limit first loses to no other order (exchange argument; Jackson 1955, from memory, high)."""
     random_numbers = random.Random(22)

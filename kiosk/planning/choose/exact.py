@@ -168,8 +168,7 @@ class Choice:
         # time or waits, else the loud one; elsewhere it is taken for free at first.
         self.usual_families = frozenset(usual)
         self._cost: dict[tuple[SetUp, ...], int] = {}
-        greatest = sum(max([0, *(option.worth for option in options)]) for options in candidates)
-        self._rows = Rows(Lanes(minutes, greatest))
+        self._rows = Rows(Lanes(minutes, sum(map(_most_in_table, candidates))))
         self._alternatives: dict[tuple[int, ...], Alternatives] = {}  # by candidate and places
         # What may come after a last part that has a limit: others, and putting away.
         limited = any(one.waits_already and one.start_by is not None for of in candidates for one in of)
@@ -346,12 +345,7 @@ class Choice:
 
     def _way(self, pair: tuple[int, int]) -> str:
         """Which stage of the table an option belongs to."""
-        option = self._option(pair)
-        if option.waits:
-            return "any time"
-        if option.end_by is not None:
-            return "loud"
-        return "spoils" if option.start_by is not None else "any time"
+        return _stage_of(self._option(pair))
 
     def _paid_by(self, pair: tuple[int, int]) -> tuple[SetUp, ...]:
         """The set-ups that the table charges an option for; each is charged in one stage only."""
@@ -491,6 +485,22 @@ class Choice:
             return self._rank.get(family_of(names[0]), last) if names else of_free
 
         return {names: by_set_ups[names] for names in sorted(by_set_ups, key=place)}
+
+
+def _stage_of(option: Option) -> str:
+    if option.waits:
+        return "any time"
+    if option.end_by is not None:
+        return "loud"
+    return "spoils" if option.start_by is not None else "any time"
+
+
+def _most_in_table(options: Sequence[Option]) -> int:
+    """The most that a candidate can be worth in the table, which may take it in each of its stages."""
+    most: dict[str, int] = {}
+    for one in options:
+        most[stage] = max(most.get(stage := _stage_of(one), 0), one.worth)
+    return sum(most.values())
 
 
 def _without(names: tuple[SetUp, ...], paid: frozenset[SetUp]) -> tuple[SetUp, ...]:
