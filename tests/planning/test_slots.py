@@ -364,7 +364,7 @@ def valued(**changed: float) -> Valued:
         "done_share": 0,
         "drying_minutes": 0,
     }
-    return Valued(**{**usual, **changed}, spoils=False, in_hand=False, ends_part=False)  # type: ignore[arg-type]
+    return Valued(**{**usual, **changed}, spoils=False, in_hand=False, running=False, ends_part=False)  # type: ignore[arg-type]
 
 
 def test_tooling_that_is_nearly_done_goes_before_tooling_that_is_begun() -> None:

@@ -499,7 +499,8 @@ def _most_in_table(options: Sequence[Option]) -> int:
     """The most that a candidate can be worth in the table, which may take it in each of its stages."""
     most: dict[str, int] = {}
     for one in options:
-        most[stage] = max(most.get(stage := _stage_of(one), 0), one.worth)
+        stage = _stage_of(one)
+        most[stage] = max(most.get(stage, 0), one.worth)
     return sum(most.values())
 
 

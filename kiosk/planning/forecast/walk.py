@@ -421,6 +421,7 @@ class Walk:
                 drying_minutes=point.drying,
                 spoils=False,
                 in_hand=False,
+                running=False,
                 ends_part=self.road.points[point.last].is_end,
                 beside_minutes=beside,
             )

@@ -11,6 +11,9 @@ from kiosk.record.state import Piece
 from kiosk.record.waits import clocks_on, ends_at, seconds_left, wait_minutes
 from kiosk.shop.procedure import Family, Procedure, Step
 
+# Of the slots of a week few are long enough for all of a batch: what runs out by then is done when one comes.
+# With LONG_LIMIT here nearly twice as many second coats came too late (world C), for no sitting less.
+SPOILS_SOON = timedelta(days=7)
 LONG_LIMIT_MINUTES = LONG_LIMIT.total_seconds() / 60
 
 MinutesOf = Callable[[Procedure, Step], float]  # of one piece
@@ -27,10 +30,11 @@ def spoils_at(context: Context, mark: str) -> datetime | None:
 
 def spoils_meanwhile(context: Context) -> bool:
     """True where a limit on some part that can be left as it is runs out before anybody can be taken to be
-    back. One that ran out already stays on its part until somebody answers it: there is nothing to save."""
+    back with enough minutes. One that ran out already stays on its part until somebody answers it: there is
+    nothing to save."""
     positions = context.kept.positions  # followed by whoever asks for an answer
     ends = (spoils_at(context, mark) for mark in positions.busy if mark not in positions.in_runs)
-    return any(at is not None and timedelta() <= at - context.now < LONG_LIMIT for at in ends)
+    return any(at is not None and timedelta() <= at - context.now < SPOILS_SOON for at in ends)
 
 
 def start_by(

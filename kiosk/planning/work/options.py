@@ -17,7 +17,7 @@ from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_o
 from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.chain import Chains, before_what_waits, running_within
 from kiosk.planning.work.in_reserve import InReserve
-from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
+from kiosk.planning.work.limits import SPOILS_SOON, keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.reaches import EASY_CHANCE, Reach, Reaches
@@ -32,7 +32,7 @@ from kiosk.record.holding import HeldTools
 from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.part_stops import Together
 from kiosk.record.position import minutes_left_from, steps_left_from
-from kiosk.record.readiness import LONG_LIMIT, Block
+from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
 from kiosk.record.waits import clocks_on, seconds_left, wait_minutes
@@ -471,8 +471,8 @@ class OptionMaker:
         return [option for _, option in found]
 
     def _spoils_meanwhile(self, spoils: Sequence[datetime | None]) -> bool:
-        """True where something does before anybody can be taken to be back."""
-        return any(at is not None and at - self.now < LONG_LIMIT for at in spoils)
+        """True where something does before anybody can be taken to be back with enough minutes."""
+        return any(at is not None and at - self.now < SPOILS_SOON for at in spoils)
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
         """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
@@ -696,6 +696,7 @@ class OptionMaker:
                 spoils=bool(ends),
                 spoils_meanwhile=bool(ends) and self._spoils_meanwhile(ends),
                 in_hand=like.work is not None,
+                running=like.work is not None and self.context.state.works[like.work].status == "running",
                 in_a_run=like.in_a_run,
                 asked=asked,
                 ends_part=count > 0 and reach.steps == len(like.left),

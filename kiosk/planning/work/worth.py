@@ -15,7 +15,10 @@ SPOILS = 3000  # something goes to waste if it is left
 SPOILS_MEANWHILE = 30_000  # more where it does before anybody is back: more than what else a slot holds
 SPOILS_EACH = 1000  # and for each part that has to be prepared again
 SPOILS_EACH_MEANWHILE = 4000  # more for each, so that what only fills the slot leaves none of them
-IN_HAND = 1500  # the step that is already in hand
+IN_HAND = 1500  # a step that is in hand
+RUNNING = (
+    6000  # more where somebody is at it: it is gone on with, and not left for a quarter of an hour elsewhere
+)
 ENDS_PART = 300
 MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more than all else in a slot
 A_MINUTE_SAT_OUT = 2  # less for each, so that of two ways with the same work the shorter one is taken
@@ -37,6 +40,7 @@ class Valued(NamedTuple):
     drying_minutes: float
     spoils: bool
     in_hand: bool
+    running: bool
     ends_part: bool
     spoils_meanwhile: bool = False  # before the builder can be taken to be back
     beside_minutes: float = 0.0  # of waits and set-ups in what no usual slot is long enough for
@@ -63,7 +67,7 @@ def worth_of(one: Valued, by_parts: float | None = None) -> int:
         worth += MAY_NOT_BE_LEFT * max(1, one.parts)
     worth += one.asked
     if one.in_hand:
-        worth += IN_HAND
+        worth += IN_HAND + RUNNING * one.running
     if one.ends_part:
         worth += ENDS_PART * one.parts
     worth += A_MINUTE_DRYING * one.drying_minutes - A_MINUTE_SAT_OUT * one.sat_out_minutes
