@@ -160,9 +160,12 @@ class Strict:
         return cls._reader().json_schema()
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None) -> Self:
-        """The same with other values in some fields, which are not checked."""
+        """The same with other values in some fields, which are not checked. Raises TypeError for a name that
+        is no field: the change would be none."""
         copy = object.__new__(type(self))
         changed = update or {}
+        if strange := changed.keys() - {field.name for field in fields_of(type(self))}:
+            raise TypeError(f"{type(self).__name__} has no field {', '.join(sorted(strange))}")
         fields = vars(copy)
         fields.update(vars(self))
         fields.update(changed)

@@ -10,6 +10,7 @@ from kiosk.planning.plan import likely_plan
 from kiosk.planning.spare import spare
 from kiosk.planning.suggestion import Suggestion
 from kiosk.planning.work.find_work import find_work
+from kiosk.planning.work.limits import spoils_meanwhile
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.state import PartState, Piece, State, StepDone, Work
@@ -30,7 +31,7 @@ def primed_to(mark: str, last: str, at: datetime, *, limit_minutes: int | None =
         clock = ClockSet(
             what="clean metal",
             kind="within",
-            minutes=480,
+            minutes=max(480, limit_minutes),
             until=until,
             procedure=PRIMING,
             step="spray",
@@ -187,3 +188,12 @@ def test_one_that_cannot_go_on_says_so_first() -> None:
     assert not any("NR-01" in one.marks for one in answer.suggestions)
     assert answer.not_now[0].marks == ("NR-01",) and answer.not_now[0].step.id == "spray"
     assert answer.not_now[0].block.kind == "room air"
+
+
+@pytest.mark.parametrize(("days", "saved"), [(6.9, True), (7.1, False), (-0.1, False)])
+def test_what_runs_out_within_a_week_is_saved_when_a_slot_is_long_enough(days: float, saved: bool) -> None:
+    """Second coats came too late: they waited until nobody had a slot for all of them any more."""
+    rib = primed_to("NR-01", "dry", NOW, limit_minutes=round(days * 24 * 60))
+    context = at_the_bench(rib)
+    find_work(context, 30)
+    assert spoils_meanwhile(context) is saved

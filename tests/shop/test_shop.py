@@ -242,3 +242,10 @@ def test_a_step_whose_minutes_cannot_be_worked_out_is_planned_with_what_is_writt
     changed, procedure = with_steps(shop, "rib-blank", one)
     _, found = changed.find_step(procedure.id, one.id, mark)
     assert found is not None and found.minutes == (4.0, 2.0, 0.0)
+
+
+def test_a_copy_with_a_name_that_is_no_field_is_refused() -> None:
+    person = Person(id="wren", name="Wren", role="builder")
+    assert person.model_copy(update={"name": "Pip"}).name == "Pip"
+    with pytest.raises(TypeError, match="Person has no field nmae"):
+        person.model_copy(update={"nmae": "Pip"})

@@ -139,7 +139,6 @@ def _minutes(past: PastStep, text: str, reason: str) -> e.Corrected:
 
 def read_day(text: str) -> date:
     """A day as it is typed. Raises Refused."""
-
     try:
         return parse_date(text.strip())
     except FieldFault as error:
