@@ -164,7 +164,7 @@ class Strict:
         is no field: the change would be none."""
         copy = object.__new__(type(self))
         changed = update or {}
-        if strange := changed.keys() - {field.name for field in fields_of(type(self))}:
+        if strange := changed.keys() - vars(self).keys():
             raise TypeError(f"{type(self).__name__} has no field {', '.join(sorted(strange))}")
         fields = vars(copy)
         fields.update(vars(self))
