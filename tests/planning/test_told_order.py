@@ -10,11 +10,12 @@ from kiosk.planning.choose.option import SetUp
 from kiosk.planning.told_order import idle_as_told, in_told_order
 from kiosk.planning.work.candidate import Stretch
 from kiosk.shop.procedure import Step
-from tests.conftest import SteadyClocks
+from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
 
+SPOILS = local_time(2027, 5, 10, 11)
 TAKES: dict[SetUp, int] = {"gun": 8, "saw": 3}
 
 
@@ -79,6 +80,19 @@ def test_what_waits_for_no_clock_stays_last(bench: Bench) -> None:
     cure = stretch(bench, "cure", 11, gap_minutes=20, last_minutes=11)
     order = in_told_order([cure, stretch(bench, "long", 39)], set_up_minutes, 30)
     assert [one.marks for one in order] == [("long",), ("cure",)]
+
+
+def test_no_limit_that_the_plan_keeps_is_missed_for_what_waits_before_it(bench: Bench) -> None:
+    """The first was waited for, thirty-five minutes that have to end followed it, and the second, which had
+    to begin within fifty-five, was come to after seventy-seven."""
+    waits = [
+        stretch(bench, mark, minutes, gap_minutes=ready, last_minutes=minutes, spoils_at=SPOILS, begin_by=by)
+        for mark, minutes, ready, by in (("first", 13, 29, 47), ("second", 10, 50, 55))
+    ]
+    order = in_told_order([*waits, stretch(bench, "whole", 35)], set_up_minutes, 37)
+    assert [one.marks for one in order] == [("first",), ("second",), ("whole",)]
+    order = in_told_order([*waits, stretch(bench, "whole", 35)], set_up_minutes, 5)
+    assert [one.marks for one in order] == [("whole",), ("first",), ("second",)]
 
 
 def test_what_nothing_fills_is_waited_for(bench: Bench) -> None:

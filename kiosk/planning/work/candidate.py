@@ -44,6 +44,7 @@ class Stretch:
     wanted: Wanted = ""  # what was asked of its parts at the bench
     set_ups: tuple[SetUp, ...] = ()  # that it needs before its wait, in order
     meanwhile: Meanwhile | None = None  # what it fills the wait of
+    begin_by: int | None = None  # minutes into the slot when what waits already must be begun
 
     @property
     def family(self) -> Family:
@@ -168,4 +169,5 @@ class Candidate:
             in_a_run=self.like.in_a_run,
             wanted=self.like.wanted,
             set_ups=tuple(one for one in option.families if one not in dict(option.in_wait)),
+            begin_by=option.start_by if option.waits_already else None,
         )
