@@ -44,7 +44,7 @@ def in_told_order(
     stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int
 ) -> list[Stretch]:
     """All that one person does in a slot, in order. ``spare_minutes`` are those that nothing of it takes."""
-    ordered = _what_stands_first(sorted(stretches, key=by_what_presses))
+    ordered = _what_stands_first(sorted(stretches, key=by_what_presses), set_up_minutes)
     waiting = [one for one in ordered if one.ready_in and (one.in_a_run or one.spoils_at is not None)]
     if not waiting or any(one.gap_after for one in ordered):
         return ordered  # what begins a wait comes before all that fills it, and says so itself
@@ -143,14 +143,10 @@ def _that_fill(
     return found
 
 
-def _what_stands_first(ordered: list[Stretch]) -> list[Stretch]:
+def _what_stands_first(ordered: list[Stretch], set_up_minutes: SetUpMinutes) -> list[Stretch]:
     """What may not be left as it is and waits for nothing comes before what would be begun under a limit, as
-    long as that limit is met all the same: a full gun is cleaned before another pot is mixed."""
+    long as that limit is met all the same, with what is set up before: a full gun is cleaned before another
+    pot is mixed."""
     stands = [one for one in ordered if one.in_a_run and one.limit is None and not one.gap_minutes]
-    others = [one for one in ordered if one not in stands]
-    clock = sum(one.minutes for one in stands)
-    for one in others:
-        clock += one.minutes - one.last_minutes
-        if one.limit is not None and one.limit < clock:
-            return ordered
-    return stands + others
+    first = stands + [one for one in ordered if one not in stands]
+    return first if _late(first, set_up_minutes) <= _late(ordered, set_up_minutes) else ordered

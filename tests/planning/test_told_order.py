@@ -95,6 +95,15 @@ def test_no_limit_that_the_plan_keeps_is_missed_for_what_waits_before_it(bench: 
     assert [one.marks for one in order] == [("whole",), ("first",), ("second",)]
 
 
+def test_what_stands_is_set_up_for_before_what_has_a_limit_only_where_that_is_met(bench: Bench) -> None:
+    """Eight minutes of gun were not counted: the coat, to begin within sixteen, was begun at seventeen."""
+    coat = stretch(bench, "coat", 5, limit=16 + 5)
+    for clean, first in ((8, "stands"), (9, "coat")):
+        stands = stretch(bench, "stands", clean, in_a_run=True, set_ups=("gun",))
+        order = in_told_order([coat, stands], set_up_minutes, 30)
+        assert order[0].marks == (first,)
+
+
 def test_what_nothing_fills_is_waited_for(bench: Bench) -> None:
     primer = stretch(bench, "primer", 11, gap_minutes=20, in_a_run=True, set_ups=("gun",))
     long = stretch(bench, "long", 39)
