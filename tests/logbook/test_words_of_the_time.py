@@ -18,11 +18,11 @@ from tests.logbook.reading import read_page, recorded, write_record
 from tests.record.test_stored_records import STORED
 
 
-def changed(bench: Bench, **words: str) -> None:
+def changed(bench: Bench, *, revision: str = "changed", **words: str) -> None:
     """Edit the first step of the form-block procedure, as a builder edits the YAML."""
     before = bench.shop.procedures["form-block"]
     first = before.steps[0].model_copy(update=words)
-    after = before.model_copy(update={"steps": (first, *before.steps[1:]), "revision": "2"})
+    after = before.model_copy(update={"steps": (first, *before.steps[1:]), "revision": revision})
     assert isinstance(bench.shop.procedures, dict)
     bench.shop.procedures["form-block"] = after
 
@@ -36,12 +36,12 @@ def test_old_entries_keep_their_words_when_a_procedure_is_edited(bench: Bench) -
     do_step(bench, ["FB-TR"])
     after = [entry.text for entry in recorded(bench)]
     assert after[: len(before)] == before
-    assert "FIVE mm" in after[-1] and "(revision 2)" in after[-1]
+    assert "FIVE mm" in after[-1] and "(revision changed)" in after[-1]
 
 
 def test_an_edit_under_the_same_revision_is_kept_apart_too(bench: Bench) -> None:
     do_step(bench, ["FB-NR"])
-    changed(bench, do="Measure the bar.", revision="1")
+    changed(bench, do="Measure the bar.", revision=bench.shop.procedures["form-block"].revision)
     do_step(bench, ["FB-TR"])
     said = [entry.text for entry in recorded(bench)]
     assert "full-size pattern" in said[1] and "Measure the bar." in said[2]
