@@ -3,15 +3,14 @@
 from collections.abc import Callable, Container, Iterable
 from dataclasses import replace
 from functools import cached_property
-from itertools import pairwise
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Choice, Chosen, choose
 from kiosk.planning.choose.option import SetUp, set_up_of
 from kiosk.planning.times.chance import QUICK_TRIALS, TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.times.durations import Duration
-from kiosk.planning.told_order import idle_as_told, in_told_order
-from kiosk.planning.work.candidate import Stretch
+from kiosk.planning.told_order import Told, in_told_order
+from kiosk.planning.work.candidate import Candidate, Stretch
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen
 from kiosk.planning.work.options import CHANGE_OVER_MINUTES
@@ -64,8 +63,8 @@ class Plan:
         )
 
     @cached_property
-    def stretches(self) -> list[Stretch]:
-        """What is done, in order."""
+    def told(self) -> Told:
+        """What is done, in order, and what becomes of it."""
         picked = [(self.found.candidates[number], place) for number, place in self.chosen.options.items()]
         last_parts = sum(candidate.options[place].after for candidate, place in picked)
         found = [
@@ -75,6 +74,11 @@ class Plan:
             for candidate, place in picked
         ]
         return in_told_order(found, self._set_up_minutes, self.found.minutes - self.minutes)
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """What is done, in order."""
+        return self.told.stretches
 
     def _set_up_minutes(self, families: Iterable[SetUp], out: Iterable[SetUp]) -> int:
         """Of so many set-ups, without putting away, those that are not out."""
@@ -102,8 +106,8 @@ class Plan:
         away fills no wait: it is done when the bench is left. Where something is told after what waited, all
         is done as it is told.
         """
-        if any(one.ready_in and not other.ready_in for one, other in pairwise(self.stretches)):
-            return idle_as_told(self.stretches, self._set_up_minutes)
+        if self.told.idle_minutes is not None:
+            return self.told.idle_minutes
         clock, out = 0, set(self.found.free)
         away = set_up_of(self.chosen.families, self.found.away, self.found.free)
         ends: list[tuple[int, int]] = []  # of each wait, and the minutes of what comes after it
@@ -205,7 +209,8 @@ class Plan:
                 for before in stood:
                     before += work  # it comes after what waited
             if stretch.gap_minutes:
-                around.append(([*work], stretch.gap_minutes + stretch.waiting_minutes))
+                before_it = work if self.told.idle_minutes is None else done  # all that is told before
+                around.append(([*before_it], stretch.gap_minutes + stretch.waiting_minutes))
                 if stretch.ready_in:
                     stood.append(around[-1][0])
         fits = chance_of_fitting([*leaving, *done], fixed, minutes, trials=trials)
@@ -276,12 +281,76 @@ def smaller(plan: Plan, limit: int, step: int) -> int:
     return min(limit, plan.chosen.minutes + plan.idle_minutes) - step
 
 
+def _that_keeps_its_limits(found: FoundWork, minutes: int) -> Plan:
+    """The best plan in which no limit that it starts itself is outlasted by what fills the wait before.
+
+    Two ways lead out of one in which a limit is: without what has to end and is too long for the wait, or
+    without the wait. The worthier is taken.
+    """
+    plan = best_plan(found, minutes)
+    if not plan.told.late:
+        return plan
+    ways = []
+    shorter = _best_without(plan, minutes, _is_too_long_beside(plan))
+    if not shorter.told.late:
+        ways.append(shorter)
+    late: set[str] = set()
+    while plan.told.late:
+        late.update(mark for marks in plan.told.late for mark in marks)
+        plan = _best_without(plan, minutes, _waits_of(late))
+    return max([*ways, plan], key=lambda one: one.chosen.worth)
+
+
+IsLeftOut = Callable[[Candidate, int], bool]  # whether the option at a place of a candidate is
+
+
+def _is_too_long_beside(plan: Plan) -> IsLeftOut:
+    """What has to end and takes longer than a wait in the plan may, whose limit is missed."""
+    waits = [one.waits_at_most for one in plan.stretches if one.marks in plan.told.late]
+    most = min(one for one in waits if one is not None)
+
+    def is_left_out(candidate: Candidate, place: int) -> bool:
+        stretch = candidate.stretch(place)
+        fills = not (stretch.gap_minutes or stretch.in_a_run or stretch.can_be_left)
+        return fills and stretch.minutes > most
+
+    return is_left_out
+
+
+def _waits_of(marks: Container[str]) -> IsLeftOut:
+    """What goes on over a wait with any of the parts."""
+    return lambda candidate, place: (
+        candidate.options[place].gap_after > 0 and any(mark in marks for mark in candidate.marks)
+    )
+
+
+def _best_without(plan: Plan, minutes: int, is_left_out: IsLeftOut) -> Plan:
+    """The best plan without some options of what was found for another: they are made too long for it."""
+    found = plan.found
+    left = [
+        replace(
+            one,
+            options=tuple(
+                option._replace(minutes=found.minutes + 1) if is_left_out(one, place) else option
+                for place, option in enumerate(one.options)
+            ),
+        )
+        for one in found.candidates
+    ]
+    best = best_plan(replace(found, candidates=tuple(left)), minutes)
+    as_found = dict(zip(found.places, found.candidates, strict=True))
+    candidates = (
+        as_found.get(place, one) for place, one in zip(best.found.places, best.found.candidates, strict=True)
+    )
+    return Plan(replace(best.found, candidates=tuple(candidates)), best.chosen)
+
+
 def _likeliest(found: FoundWork, minutes: int) -> Plan:
     best: tuple[Plan, float] | None = None
     saved: Saved | None = None
     limit = minutes
     for tried in range(1, FINE_TIGHTENINGS + 1):
-        plan = best_plan(found, limit)
+        plan = _that_keeps_its_limits(found, limit)
         found = plan.found  # what was made once stays made
         stands = best is not None and plan.leaves_in_a_run()  # so small a plan has no room for it
         if stands:
@@ -312,7 +381,7 @@ def what_is_saved(found: FoundWork, minutes: int) -> Saved | None:
     is likely enough. Where both are too much, it comes before what only fills the slot."""
     saving = only_saving(found)
     limit = minutes
-    while limit > 0 and (plan := Plan(found, best_plan(saving, limit).chosen)).saves:
+    while limit > 0 and (plan := Plan(found, _that_keeps_its_limits(saving, limit).chosen)).saves:
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= WANTED_CHANCE:
             return Saved(plan, chance, limit)

@@ -4,10 +4,12 @@ Where that still has to wait, as mixed primer that stands, no more comes before 
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, pairwise
 
+from kiosk.dataclass import dataclass
+from kiosk.planning.as_told import SetUpMinutes, as_told
 from kiosk.planning.choose.option import SetUp
 from kiosk.planning.work.candidate import Meanwhile, Stretch
 
@@ -15,8 +17,15 @@ from kiosk.planning.work.candidate import Meanwhile, Stretch
 LEAST_BEGUN = 5
 MOST_FILLING = 10  # things of which all sets are looked at
 
-# Minutes to set up, of those that are not out, without putting away.
-SetUpMinutes = Callable[[Iterable[SetUp], Iterable[SetUp]], int]
+
+@dataclass(frozen=True)
+class Told:
+    """All that one person does in a slot, in order."""
+
+    stretches: tuple[Stretch, ...]
+    # Minutes of waiting that nothing fills, where something is told before or after what waits for its sake.
+    idle_minutes: int | None = None
+    late: frozenset[tuple[str, ...]] = frozenset()  # parts that miss a limit which the plan starts itself
 
 
 def by_what_presses(stretch: Stretch) -> tuple[int, float, int, str]:
@@ -40,14 +49,15 @@ def by_what_presses(stretch: Stretch) -> tuple[int, float, int, str]:
     return rank, math.inf, -stretch.minutes, first
 
 
-def in_told_order(
-    stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int
-) -> list[Stretch]:
-    """All that one person does in a slot, in order. ``spare_minutes`` are those that nothing of it takes."""
+def in_told_order(stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int) -> Told:
+    """The order. ``spare_minutes`` are those of the slot that nothing takes."""
     ordered = _what_stands_first(sorted(stretches, key=by_what_presses), set_up_minutes)
+    if any(one.gap_after for one in ordered):
+        # What begins a wait comes before all that fills it, and says so itself.
+        return _with_own_limits(ordered, set_up_minutes, spare_minutes)
     waiting = [one for one in ordered if one.ready_in and (one.in_a_run or one.spoils_at is not None)]
-    if not waiting or any(one.gap_after for one in ordered):
-        return ordered  # what begins a wait comes before all that fills it, and says so itself
+    if not waiting:
+        return Told(tuple(ordered))
     pressing = [one for one in ordered if one.limit is not None or one.in_a_run or one.spoils_at is not None]
     told = [one for one in pressing if not one.ready_in]
     filling = [one for one in ordered if one not in pressing and not one.ready_in]
@@ -71,48 +81,43 @@ def in_told_order(
         clock = max(clock, one.ready_in) + one.minutes
     told += [*filling, *(one for one in ordered if one.ready_in and one not in waiting)]
     # The plan was chosen by the other order: no limit that it keeps is missed for a wait's sake.
-    return told if _late(told, set_up_minutes) <= _late(ordered, set_up_minutes) else ordered
+    before, after = as_told(ordered, set_up_minutes), as_told(told, set_up_minutes)
+    if not after.late <= before.late:
+        return Told(tuple(ordered))
+    return Told(tuple(told), after.idle_minutes if _is_told_otherwise(told) else None)
 
 
-def idle_as_told(told: Iterable[Stretch], set_up_minutes: SetUpMinutes) -> int:
-    """Minutes of waiting that nothing fills, where all is done in the order in which it is told."""
-    out: set[SetUp] = set()
-    clock = idle = 0
-    for one in told:
-        clock += set_up_minutes(one.set_ups, out)
-        out.update(one.set_ups)
-        idle += max(0, one.ready_in - clock)
-        clock = max(clock, one.ready_in) + one.minutes
-    return idle
+def _is_told_otherwise(told: Sequence[Stretch]) -> bool:
+    """True where something that can begin now is told after what still has to wait."""
+    return any(one.ready_in and not other.ready_in for one, other in pairwise(told))
 
 
-def _late(told: Iterable[Stretch], set_up_minutes: SetUpMinutes) -> set[tuple[str, ...]]:
-    """The parts that miss a limit, where all is done in the order in which it is told.
+def _with_own_limits(ordered: list[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int) -> Told:
+    """What begins a wait first, unless what fills that would then outlast a limit which it starts as well."""
+    usual = as_told(ordered, set_up_minutes)
+    if not usual.late_after_wait:
+        return Told(tuple(ordered))
+    for order in _other_orders(ordered):
+        found = as_told(order, set_up_minutes)
+        in_time = not found.late_after_wait and found.late <= usual.late
+        if in_time and found.idle_minutes <= spare_minutes:
+            return Told(tuple(order), found.idle_minutes)
+    return Told(tuple(ordered), late=usual.late_after_wait)
 
-    What is left when a wait is over takes no more of the time after than the piece that is in hand then.
-    """
-    late: set[tuple[str, ...]] = set()
-    out: set[SetUp] = set()
-    clock = idle = 0
-    for one in told:
-        set_up = set_up_minutes(one.set_ups, out)
-        out.update(one.set_ups)
-        if one.ready_in:
-            ahead = min(idle, set_up)  # it was set up for while another waited
-            idle, set_up = idle - ahead, set_up - ahead
-        clock += set_up
-        idle += max(0, one.ready_in - clock)
-        clock = max(clock, one.ready_in)
-        if one.begin_by is not None and clock > one.begin_by:
-            late.add(one.marks)
-        if not one.ready_in and one.limit is not None and clock + one.minutes - one.last_minutes > one.limit:
-            late.add(one.marks)
-        ends = clock + one.minutes - (0 if one.ready_in else one.last_minutes)
-        if one.meanwhile is not None and one.meanwhile.leave:
-            piece = 0 if one.steps[0][1].stop == "anywhere" else math.ceil(one.minutes / len(one.marks))
-            ends = min(ends, max(clock, one.meanwhile.minutes) + piece)
-        clock = ends
-    return late
+
+def _other_orders(ordered: Sequence[Stretch]) -> Iterator[list[Stretch]]:
+    """First what can be left, which gives way when the wait is over; then the longest that has to end, after
+    which it is over; then what has to end before the wait is begun."""
+    fills = [one for one in ordered if one.limit is None and not (one.gap_minutes or one.in_a_run)]
+    others = [one for one in ordered if one not in fills]
+    can_be_left = [one for one in fills if one.can_be_left]
+    has_to_end = sorted((one for one in fills if not one.can_be_left), key=lambda one: -one.minutes)
+    yield [*others, *can_be_left, *has_to_end]
+    yield [*others, *has_to_end, *can_be_left]
+    most = min(one.waits_at_most for one in others if one.waits_at_most is not None)
+    too_long = [one for one in has_to_end if one.minutes > most]
+    yield [*too_long, *others, *can_be_left, *(one for one in has_to_end if one not in too_long)]
+    yield [*has_to_end, *others, *can_be_left]
 
 
 def _that_fill(
@@ -149,4 +154,5 @@ def _what_stands_first(ordered: list[Stretch], set_up_minutes: SetUpMinutes) -> 
     pot is mixed."""
     stands = [one for one in ordered if one.in_a_run and one.limit is None and not one.gap_minutes]
     first = stands + [one for one in ordered if one not in stands]
-    return first if _late(first, set_up_minutes) <= _late(ordered, set_up_minutes) else ordered
+    late, late_first = (as_told(one, set_up_minutes).late for one in (ordered, first))
+    return first if late_first <= late else ordered

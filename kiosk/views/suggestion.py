@@ -57,13 +57,7 @@ def _what(one: Suggestion) -> str:
     if stretch.waiting_minutes:
         what += " " + said("{waiting_minutes} min of it is waiting.", waiting_minutes=stretch.waiting_minutes)
     if stretch.gap_after:
-        before = stretch.steps[stretch.gap_after - 1][1]
-        what += " " + said(
-            "Then it waits {gap_minutes} min ({step}): do the others meanwhile, then go on to: {next_step}.",
-            gap_minutes=stretch.gap_minutes,
-            step=_words_of(before, one),
-            next_step=_words_of(last, one),
-        )
+        what += " " + _wait_words(one)
     elif len(stretch.steps) > 1:
         what += " " + said(
             "Go on, {number} steps, to: {step}.", number=len(stretch.steps), step=_words_of(last, one)
@@ -77,6 +71,30 @@ def _what(one: Suggestion) -> str:
     if one.ready_in:
         what += " " + said("Its wait ends in {ready_in} min.", ready_in=one.ready_in)
     return what
+
+
+def _wait_words(one: Suggestion) -> str:
+    """The wait that holds a stretch up: how long it may be filled, where a limit says that."""
+    stretch = one.stretch
+    before, last = (
+        _words_of(stretch.steps[stretch.gap_after - 1][1], one),
+        _words_of(stretch.steps[-1][1], one),
+    )
+    if stretch.waits_at_most is not None:
+        return said(
+            "Then it waits {gap_minutes} min, {most} at most ({step}): "
+            "do what fits meanwhile, then go on to: {next_step}.",
+            gap_minutes=stretch.gap_minutes,
+            most=max(stretch.gap_minutes, stretch.waits_at_most),
+            step=before,
+            next_step=last,
+        )
+    return said(
+        "Then it waits {gap_minutes} min ({step}): do the others meanwhile, then go on to: {next_step}.",
+        gap_minutes=stretch.gap_minutes,
+        step=before,
+        next_step=last,
+    )
 
 
 def _meanwhile_words(one: Meanwhile) -> str:

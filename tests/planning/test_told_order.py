@@ -5,9 +5,12 @@ The cases are those of a builder's evenings; no outside source.
 
 from collections.abc import Iterable
 
+import pytest
+
 from kiosk.bench import Bench
+from kiosk.planning.as_told import as_told
 from kiosk.planning.choose.option import SetUp
-from kiosk.planning.told_order import idle_as_told, in_told_order
+from kiosk.planning.told_order import in_told_order
 from kiosk.planning.work.candidate import Stretch
 from kiosk.shop.procedure import Step
 from tests.conftest import SteadyClocks, local_time
@@ -51,7 +54,7 @@ def told(bench: Bench, *more: Stretch, ready_in: int = 20, spare: int = 30) -> l
     primer = stretch(
         bench, "primer", 11, gap_minutes=ready_in, last_minutes=11, in_a_run=True, set_ups=("gun",)
     )
-    order = in_told_order([primer, *more], set_up_minutes, spare)
+    order = in_told_order([primer, *more], set_up_minutes, spare).stretches
     return [(one.marks[0], one.meanwhile.leave if one.meanwhile else None) for one in order]
 
 
@@ -78,7 +81,7 @@ def test_what_has_to_end_comes_before_it_only_where_the_slot_has_no_minute_to_wa
 
 def test_what_waits_for_no_clock_stays_last(bench: Bench) -> None:
     cure = stretch(bench, "cure", 11, gap_minutes=20, last_minutes=11)
-    order = in_told_order([cure, stretch(bench, "long", 39)], set_up_minutes, 30)
+    order = in_told_order([cure, stretch(bench, "long", 39)], set_up_minutes, 30).stretches
     assert [one.marks for one in order] == [("long",), ("cure",)]
 
 
@@ -89,9 +92,9 @@ def test_no_limit_that_the_plan_keeps_is_missed_for_what_waits_before_it(bench: 
         stretch(bench, mark, minutes, gap_minutes=ready, last_minutes=minutes, spoils_at=SPOILS, begin_by=by)
         for mark, minutes, ready, by in (("first", 13, 29, 47), ("second", 10, 50, 55))
     ]
-    order = in_told_order([*waits, stretch(bench, "whole", 35)], set_up_minutes, 37)
+    order = in_told_order([*waits, stretch(bench, "whole", 35)], set_up_minutes, 37).stretches
     assert [one.marks for one in order] == [("first",), ("second",), ("whole",)]
-    order = in_told_order([*waits, stretch(bench, "whole", 35)], set_up_minutes, 5)
+    order = in_told_order([*waits, stretch(bench, "whole", 35)], set_up_minutes, 5).stretches
     assert [one.marks for one in order] == [("whole",), ("first",), ("second",)]
 
 
@@ -100,15 +103,15 @@ def test_what_stands_is_set_up_for_before_what_has_a_limit_only_where_that_is_me
     coat = stretch(bench, "coat", 5, limit=16 + 5)
     for clean, first in ((8, "stands"), (9, "coat")):
         stands = stretch(bench, "stands", clean, in_a_run=True, set_ups=("gun",))
-        order = in_told_order([coat, stands], set_up_minutes, 30)
+        order = in_told_order([coat, stands], set_up_minutes, 30).stretches
         assert order[0].marks == (first,)
 
 
 def test_what_nothing_fills_is_waited_for(bench: Bench) -> None:
     primer = stretch(bench, "primer", 11, gap_minutes=20, in_a_run=True, set_ups=("gun",))
     long = stretch(bench, "long", 39)
-    assert idle_as_told([primer, long], set_up_minutes) == 12
-    assert idle_as_told([long, primer], set_up_minutes) == 0
+    assert as_told([primer, long], set_up_minutes).idle_minutes == 12
+    assert as_told([long, primer], set_up_minutes).idle_minutes == 0
 
 
 def test_mixed_primer_is_named_before_what_does_not_fit_its_wait(bench: Bench, clocks: SteadyClocks) -> None:
@@ -132,3 +135,69 @@ def test_mixed_primer_is_named_before_what_does_not_fit_its_wait(bench: Bench, c
     assert [(one.marks, one.ready_in) for one in answer.suggestions] == [(("FB-NR",), 8), (("NR-01",), 0)]
     work = sum(one.minutes for one in answer.suggestions)
     assert work + answer.set_up_minutes < answer.total_minutes <= 90  # and the wait is told
+
+
+def _wiped(bench: Bench, most: int, waits: int = 15) -> Stretch:
+    return stretch(
+        bench,
+        "wiped",
+        17,
+        gap_minutes=waits,
+        gap_after=1,
+        last_minutes=7,
+        waits_at_most=most,
+        limit=90 - waits - 7,
+        steps=((bench.shop.procedures["form-block"], step(id="any")),) * 2,
+    )
+
+
+@pytest.mark.parametrize(
+    ("fills", "order", "spare", "idle"),
+    [
+        # What can be left gives way after the fifteen minutes, what has to end comes after the coat.
+        ({"file": "anywhere", "saw": "only when finished"}, ["wiped", "file", "saw"], 30, 0),
+        # What has to end and fits in no wait comes before the wipe, where there are the minutes to wait.
+        ({"saw": "only when finished"}, ["saw", "wiped"], 15, 15),
+    ],
+)
+def test_what_outlasts_a_limit_that_the_plan_starts_does_not_fill_its_wait(
+    bench: Bench, fills: dict[str, str], order: list[str], spare: int, idle: int
+) -> None:
+    """To be coated within half an hour of the wipe: forty minutes of sawing, begun meanwhile, outlast it."""
+    some = [stretch(bench, mark, 40, stop) for mark, stop in fills.items()]
+    found = in_told_order([_wiped(bench, 30), *some], set_up_minutes, spare)
+    assert [one.marks[0] for one in found.stretches] == order
+    assert (found.idle_minutes, found.late) == (idle, frozenset())
+
+
+def test_a_limit_that_no_order_keeps_is_told(bench: Bench) -> None:
+    wiped, saw = _wiped(bench, 30), stretch(bench, "saw", 40)
+    assert in_told_order([wiped, saw], set_up_minutes, 14).late == {("wiped",)}
+    assert not in_told_order([_wiped(bench, 40), saw], set_up_minutes, 14).late
+    two = [stretch(bench, mark, 12) for mark in ("first", "second")]  # the second is begun in the wait
+    assert in_told_order([_wiped(bench, 18), *two], set_up_minutes, 0).late
+    assert not in_told_order([_wiped(bench, 24), *two], set_up_minutes, 0).late
+
+
+def test_what_would_outlast_a_limit_is_not_planned_beside_what_starts_it(bench: Bench) -> None:
+    """Wiped parts dry in a quarter of an hour, and are coated within half of one."""
+    dry = {"what": "drying", "must_pass": "15 min", "before": "coat"}
+    clean = {"what": "clean", "within": "30 min", "begin": "coat", "if_missed": "wipe it again"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="wipe", stop="only when finished", minutes={"each": 6}, waits=[dry, clean]),
+        step(id="coat", stop="only when finished", minutes={"each": 7}),
+    )
+    bench.shop, _ = with_steps(
+        bench.shop, "rib-blank", step(id="saw", stop="only when finished", minutes={"each": 30})
+    )
+    leave_only(bench, {"FB-NR", "NR-01"})
+    for minutes in range(20, 121):
+        plan = bench.spare(minutes)
+        marks = [one.marks[0] for one in plan.suggestions]
+        if len(marks) == 2:  # then there are the minutes to wait
+            assert marks == ["NR-01", "FB-NR"] and plan.total_minutes <= minutes
+            work = sum(one.minutes for one in plan.suggestions)
+            assert plan.total_minutes - work - plan.set_up_minutes == 15
+    assert len(bench.spare(120).suggestions) == 2, "else nothing was tried here"

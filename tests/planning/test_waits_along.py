@@ -19,7 +19,7 @@ from kiosk.planning.work.chain import (
     waits_along,
 )
 from kiosk.planning.work.find_work import find_work
-from kiosk.planning.work.limits import keeps_its_own_limits, start_by
+from kiosk.planning.work.limits import can_be_kept, own_limits, start_by
 from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.record.holding import HeldTools
 from tests.driver import do_step
@@ -83,8 +83,9 @@ def test_a_limit_that_both_waits_leave_time_for_is_begun(coats: Bench) -> None:
     context = coats.context
     chains = Chains(context.shop, context.state, lambda _: [], HeldTools(context))
     # 60 minutes pass before the look, and not 80: within 70 it can begin.
-    assert keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 1.0, lambda *_: 0.0)
-    assert not keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 11.0, lambda *_: 0.0)
+    for minutes, kept in ((1.0, True), (10.0, True), (11.0, False)):
+        limits = own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_, of=minutes: of, lambda *_: 0.0)
+        assert can_be_kept(limits, len(chain)) is kept
 
 
 @pytest.fixture

@@ -558,7 +558,14 @@ def _undominated(places: Sequence[int], options: Sequence[Option], *, limited: b
         if option.usual:
             usual[used] = option.worth
         else:
-            limits = (option.start_by, option.end_by, option.waits, option.hold, option.in_wait)
+            limits = (
+                option.start_by,
+                option.end_by,
+                option.waits,
+                option.waits_at_most,
+                option.hold,
+                option.in_wait,
+            )
             alike = special.setdefault(limits, [])
             if any(
                 one.worth >= option.worth

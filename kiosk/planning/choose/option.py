@@ -42,7 +42,8 @@ class Option(NamedTuple):
     clock that runs already, and what must start by a time is its last part. What must end by a time may not
     wait as well.
 
-    The others say how much of the candidate it takes; the choice does not look at them.
+    ``waits_at_most`` and the others, which say how much of the candidate it takes, the choice does not look
+    at.
     """
 
     minutes: int
@@ -53,6 +54,8 @@ class Option(NamedTuple):
     waits: int = 0
     after: int = 0
     hold: Hold | None = None
+    # Minutes after its first part by which its last has to begin, where that is sooner than the slot ends.
+    waits_at_most: int | None = None
     # What its last part is set up with, in minutes: while it waits, where nobody set that up before.
     in_wait: tuple[tuple[SetUp, int], ...] = ()
     # What its families are put away with, in minutes, when the bench is left.

@@ -43,8 +43,10 @@ class Stretch:
     in_a_run: bool = False  # its parts may not be left as they are
     wanted: Wanted = ""  # what was asked of its parts at the bench
     set_ups: tuple[SetUp, ...] = ()  # that it needs before its wait, in order
+    in_wait: tuple[SetUp, ...] = ()  # and those of what comes after it
     meanwhile: Meanwhile | None = None  # what it fills the wait of
     begin_by: int | None = None  # minutes into the slot when what waits already must be begun
+    waits_at_most: int | None = None  # minutes after its first part by which the last has to begin
 
     @property
     def family(self) -> Family:
@@ -169,5 +171,7 @@ class Candidate:
             in_a_run=self.like.in_a_run,
             wanted=self.like.wanted,
             set_ups=tuple(one for one in option.families if one not in dict(option.in_wait)),
+            in_wait=tuple(one for one, _ in option.in_wait),
             begin_by=option.start_by if option.waits_already else None,
+            waits_at_most=option.waits_at_most,
         )

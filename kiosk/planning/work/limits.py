@@ -1,8 +1,9 @@
 """The limits that a stretch has to keep: those that run on its parts, and those that it would start."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from kiosk.planning.work.chain import Chains, Running, Steps, running_waits, waits_along
 from kiosk.record.context import Context
@@ -75,7 +76,15 @@ def start_by(
     return math.floor(min(latest)) if latest else None
 
 
-def keeps_its_own_limits(
+class OwnLimit(NamedTuple):
+    """A limit that one step of a chain starts and another ends, by their places in it."""
+
+    starts: int
+    ends: int
+    spare_minutes: float  # that are left of it; below 0 where nobody could meet it
+
+
+def own_limits(
     chains: Chains,
     mark: str,
     count: int,
@@ -84,11 +93,11 @@ def keeps_its_own_limits(
     minutes_of: MinutesOf,
     set_up_of: MinutesOf,
     running: Running | None = None,
-) -> bool:
-    """False when the first ``steps`` of what is left would start a limit that nobody could meet.
+) -> Iterator[OwnLimit]:
+    """The limits that the first ``steps`` of what is left start, and how much of each is spare where so many
+    parts go along.
 
-    A limit that one of the steps starts must be met by another of them, on so many parts as go along, or be
-    so long that somebody will be back in time. Washed metal that cannot be primed this evening is not washed.
+    One that nothing of what is left ends, or that is so long that somebody will be back in time, is none.
     """
     for number, (procedure, step) in enumerate(left[:steps]):
         for wait in step.waits:
@@ -105,8 +114,6 @@ def keeps_its_own_limits(
             )
             if ends is None or limit >= LONG_LIMIT_MINUTES:
                 continue
-            if ends >= steps:
-                return False
             between = range(number + 1, ends + (1 if wait.finish else 0))
             # The first of the parts waits while the step is done on the others, and the last while that is
             # begun on them which ends the limit: whichever is longer.
@@ -121,9 +128,13 @@ def keeps_its_own_limits(
                 waits_along(chains.state, mark, left[: ends + 1], running),
                 set_up_of,
             )
-            if takes > limit:
-                return False
-    return True
+            yield OwnLimit(number, ends, limit - takes)
+
+
+def can_be_kept(limits: Iterable[OwnLimit], steps: int) -> bool:
+    """False where the first ``steps`` start a limit that nobody could meet, or that none of them ends: washed
+    metal that cannot be primed this evening is not washed."""
+    return all(one.ends < steps and one.spare_minutes >= 0 for one in limits)
 
 
 def _waits_and_set_ups(chain: Steps, since: int, waits: Sequence[float], set_up_of: MinutesOf) -> float:

@@ -5,7 +5,7 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -17,7 +17,7 @@ from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_o
 from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.chain import Chains, before_what_waits, running_within
 from kiosk.planning.work.in_reserve import InReserve
-from kiosk.planning.work.limits import SPOILS_SOON, keeps_its_own_limits, spoils_at, start_by
+from kiosk.planning.work.limits import SPOILS_SOON, OwnLimit, can_be_kept, own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.reaches import EASY_CHANCE, Reach, Reaches
@@ -502,7 +502,6 @@ class OptionMaker:
     ) -> Iterator[Option]:
         """So many of the parts as far along as that, as long as it fits in the slot; where they ``must``,
         because they may not be left before, whether it fits or not."""
-        mark = like.marks[0]
         gap = self._gap(like) if reach.over_gap else 0.0
         limited, spoiling = reach.waits, any(spoils)
         saved = spoiling and self._comes_to_limit(like, counts[-1], reach.steps)
@@ -525,20 +524,8 @@ class OptionMaker:
                 waits = max(0, min(waits, self.minutes - total))
             elif total > self.minutes:
                 break
-            if (
-                limited
-                and not must
-                and not keeps_its_own_limits(
-                    self.chains,
-                    mark,
-                    count,
-                    like.left,
-                    reach.steps,
-                    partial(self.times.minutes_of, like.kind),
-                    self._set_up_minutes,
-                    like.running,
-                )
-            ):
+            limits = self._own_limits(like, reach, count) if limited and not must else ()
+            if not can_be_kept(limits, reach.steps):
                 break  # with more parts it takes longer still
             after = max(1, total - first) if waits else 0
             latest = self._start_by(like, count, reach.steps) if spoiling else None
@@ -556,6 +543,7 @@ class OptionMaker:
                 pieces=count,
                 steps=reach.steps,
                 in_wait=self._set_ups_in_wait(like, reach) if reach.over_gap else (),
+                waits_at_most=self._waits_at_most(like, waits, limits) if limits else None,
                 away=self._put_away(reach.families),
                 sat_out=round(reach.waiting),
                 gap_after=like.gap_after if reach.over_gap else 0,
@@ -572,6 +560,30 @@ class OptionMaker:
         if not like.done or reach.steps == 1:
             return minutes_of(count - like.done)
         return minutes_of(count) - like.done * self.times.minutes_of(like.kind, *like.chain[0])
+
+    def _own_limits(self, like: LikeParts, reach: Reach, count: int) -> Sequence[OwnLimit]:
+        """The limits that so many parts start on the way."""
+        minutes_of = partial(self.times.minutes_of, like.kind)
+        return tuple(
+            own_limits(
+                self.chains,
+                like.marks[0],
+                count,
+                like.left,
+                reach.steps,
+                minutes_of,
+                self._set_up_minutes,
+                like.running,
+            )
+        )
+
+    def _waits_at_most(self, like: LikeParts, waits: int, limits: Iterable[OwnLimit]) -> int | None:
+        """Minutes after its first part by which the last has to begin, so that a limit it starts itself is
+        met: no longer may be what fills the wait, and is not left when that is over. None where that is as
+        long as the slot."""
+        spare = [one.spare_minutes for one in limits if one.starts < like.gap_after <= one.ends]
+        most = math.floor(waits + min(spare)) if spare else self.minutes
+        return most if most < self.minutes else None
 
     def _gap(self, like: LikeParts) -> float:
         """Minutes of the wait within its chain that other things fill."""
