@@ -15,9 +15,17 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_of, torn_counts, untorn_counts
 from kiosk.planning.work.candidate import Candidate, LikeParts
-from kiosk.planning.work.chain import Chains, before_what_waits, running_within
+from kiosk.planning.work.chain import LONGEST_CHAIN, Chains, before_what_waits, running_within
 from kiosk.planning.work.in_reserve import InReserve
-from kiosk.planning.work.limits import SPOILS_SOON, OwnLimit, can_be_kept, own_limits, spoils_at, start_by
+from kiosk.planning.work.limits import (
+    SPOILS_SOON,
+    OwnLimit,
+    can_be_kept,
+    first_those_in_time,
+    own_limits,
+    spoils_at,
+    start_by,
+)
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.reaches import EASY_CHANCE, Reach, Reaches
@@ -217,6 +225,8 @@ class OptionMaker:
         if spoil:
             marks.sort(key=lambda mark: (mark not in spoil, spoil.get(mark, self.now)))
         marks = batches_in_order(marks, batches_of(self.state, marks))
+        if spoil:
+            marks = self._late_ones_last(marks)
         first = marks[0]
         way = self._way(first)
         left = way.left if way is not None else self._left(first)
@@ -233,6 +243,14 @@ class OptionMaker:
         return self._like(
             taken, left, chain, gap_after=gap, unlike=unlike, way=way, spoils=spoils, running=running
         )
+
+    def _late_ones_last(self, marks: Sequence[str]) -> list[str]:
+        """The same parts, those last, in whatever order they are taken, that keep no limit beside the others:
+        one that is too late for itself holds up none of them."""
+        steps = self._left(marks[0])[:LONGEST_CHAIN]
+        minutes_of = partial(self.times.minutes_of, self.shop.parts[marks[0]].kind)
+        in_time, late = first_those_in_time(self.context, marks, steps, minutes_of)
+        return [*late, *in_time] if self.from_end else [*in_time, *late]
 
     def _spoiling(self, marks: Sequence[str]) -> dict[str, datetime]:
         """When the first limit runs out, for those of the parts on which one runs."""
