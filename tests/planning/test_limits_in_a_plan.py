@@ -222,3 +222,18 @@ def test_washed_to_be_finished_in_turn_as_many_as_can_be(new_shop: Path, clocks:
         bench = bench_of(new_shop, clocks, wash, prime, marks=ribs)
         found = find_work(bench.context, 110).candidates
         assert max((option.pieces for one in found for option in one.options), default=None) == most
+
+
+def test_a_wait_is_over_when_the_door_says_so_and_no_blink_sooner(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Its last four tenths of a microsecond were no minute: the coat was offered, and refused."""
+    dry = {"what": "drying", "must_pass": "15 min", "before": "prime"}
+    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[dry])
+    bench = bench_of(new_shop, clocks, wash, step(id="prime", minutes={"each": 5}))
+    do_step(bench, [RIB])
+    clocks.go(15 - 4e-7 / 60)
+    for over in (False, True):
+        (one,) = find_work(bench.context, 60).candidates
+        assert [option.waits for option in one.options if option.pieces] == [0 if over else 1]
+        clocks.go(4e-7 / 60 + 1 / 60)

@@ -199,11 +199,12 @@ def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
 
 
 def _wait_left(context: Context, stops: Sequence[Block]) -> int | None:
-    """Whole minutes until a part can go on, when a wait is all that stops it."""
+    """Whole minutes until a part can go on, when a wait is all that stops it: at least one, as it is not over
+    yet."""
     if stops[0].kind != "wait" or any(stop.until is None for stop in stops):
         return None
     ends = (stop.until for stop in stops if stop.until is not None)
-    return max(math.ceil((end - context.now).total_seconds() / 60) for end in ends)
+    return max(1, *(math.ceil((end - context.now).total_seconds() / 60) for end in ends))
 
 
 def _left_too_long(context: Context) -> Iterator[NotNow]:
