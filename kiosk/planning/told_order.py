@@ -51,6 +51,12 @@ def by_what_presses(stretch: Stretch) -> tuple[int, float, int, str]:
 
 def in_told_order(stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int) -> Told:
     """The order. ``spare_minutes`` are those of the slot that nothing takes."""
+    told = _by_clocks(stretches, set_up_minutes, spare_minutes)
+    return _with_asked_first(told, set_up_minutes, spare_minutes)
+
+
+def _by_clocks(stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int) -> Told:
+    """By what runs against a clock, and what fills a wait in it."""
     ordered = _what_stands_first(sorted(stretches, key=by_what_presses), set_up_minutes)
     if any(one.gap_after for one in ordered):
         # What begins a wait comes before all that fills it, and says so itself.
@@ -85,6 +91,25 @@ def in_told_order(stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, sp
     if not after.late <= before.late:
         return Told(tuple(ordered))
     return Told(tuple(told), after.idle_minutes if _is_told_otherwise(told) else None)
+
+
+def _with_asked_first(told: Told, set_up_minutes: SetUpMinutes, spare_minutes: int) -> Told:
+    """What was asked for comes before all but what may not be left as it is, where no limit is missed for it
+    and the slot has the minutes to wait."""
+    stands = [one for one in told.stretches if one.in_a_run and not one.ready_in]
+    asked = [
+        one for one in told.stretches if one.wanted == "first" and not (one.ready_in or one.minutes_left)
+    ]
+    first = stands + [one for one in asked if one not in stands]
+    order = (*first, *(one for one in told.stretches if one not in first))
+    if not asked or order == told.stretches:
+        return told
+    before, after = as_told(told.stretches, set_up_minutes), as_told(order, set_up_minutes)
+    in_time = after.late <= before.late and after.late_after_wait <= before.late_after_wait
+    if not in_time or after.idle_minutes > spare_minutes:
+        return told
+    waits = any(one.gap_minutes for one in order)
+    return Told(order, after.idle_minutes if waits else None, told.late)
 
 
 def _is_told_otherwise(told: Sequence[Stretch]) -> bool:

@@ -201,3 +201,22 @@ def test_what_would_outlast_a_limit_is_not_planned_beside_what_starts_it(bench: 
             work = sum(one.minutes for one in plan.suggestions)
             assert plan.total_minutes - work - plan.set_up_minutes == 15
     assert len(bench.spare(120).suggestions) == 2, "else nothing was tried here"
+
+
+def test_this_first_is_first_unless_a_limit_is_missed_for_it(bench: Bench) -> None:
+    """The part that was asked for stood second, after a coat that had half an hour yet."""
+    asked = stretch(bench, "asked", 20, "anywhere", wanted="first")
+    for limit, first in ((25, "asked"), (24, "coat")):
+        coat = stretch(bench, "coat", 5, limit=limit)
+        order = in_told_order([coat, asked], set_up_minutes, 30).stretches
+        assert order[0].marks == (first,)
+    wiped = _wiped(bench, 30)  # by 58 minutes into the slot
+    found = in_told_order([wiped, asked], set_up_minutes, 15)
+    assert [one.marks[0] for one in found.stretches] == ["asked", "wiped"] and found.idle_minutes == 15
+    found = in_told_order([wiped, asked], set_up_minutes, 14)  # there are not the minutes to wait
+    assert [one.marks[0] for one in found.stretches] == ["wiped", "asked"]
+    stands = stretch(bench, "stands", 8, in_a_run=True)
+    assert [one.marks[0] for one in in_told_order([asked, stands], set_up_minutes, 30).stretches] == [
+        "stands",
+        "asked",
+    ]
