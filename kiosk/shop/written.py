@@ -6,7 +6,7 @@ figure as the plans print it: that one is used, and `kiosk check` compares the t
 """
 
 from dataclasses import field
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from kiosk.dataclass import dataclass
 from kiosk.shop.checked import Strict, before, fault, tag, told_apart
@@ -80,19 +80,14 @@ def _one_home(value: Any) -> Any:
 
 _WHERE_FROM = "where it comes from: calculator:, rib:, or of: and dimension:"
 Elsewhere = Worked | OfRib | OfKind
-Written = Annotated[
-    Annotated[Text, tag("text")]
+_Itself = TypeVar("_Itself")
+_OneHome = Annotated[
+    Annotated[_Itself, tag("text")]
     | Annotated[Worked, tag("Worked")]
     | Annotated[OfRib, tag("OfRib")]
     | Annotated[OfKind, tag("OfKind")],
     told_apart(_form),
     before(_one_home),
 ]
-WrittenMinutes = Annotated[
-    Annotated[Minutes, tag("text")]
-    | Annotated[Worked, tag("Worked")]
-    | Annotated[OfRib, tag("OfRib")]
-    | Annotated[OfKind, tag("OfKind")],
-    told_apart(_form),
-    before(_one_home),
-]
+Written = _OneHome[Text]
+WrittenMinutes = _OneHome[Minutes]
