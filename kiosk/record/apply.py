@@ -1044,20 +1044,25 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
             return
         _put_back_one(state, body.mark)  # nothing came of the step, so it is as not begun
         part = state.part(body.mark)
-    if body.back_to_step and body.limits_go_on:
+    if not body.back_to_step:
+        clocks = _not_answered(part, body)
+        state.parts[body.mark] = replace(part, clocks=(*clocks, body.again) if body.again else clocks)
+        return
+    if body.limits_go_on:
         _put_back_one(state, body.mark)
         part = state.part(body.mark)
-    clocks = tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
-    if body.back_to_step and body.limits_go_on:
-        back_to = StepRef(body.back_to_procedure, body.back_to_step)
-        state.parts[body.mark] = _again_from(replace(part, clocks=clocks), back_to)
+        part = replace(part, clocks=_not_answered(part, body))
+        state.parts[body.mark] = _again_from(part, StepRef(body.back_to_procedure, body.back_to_step))
         return
-    if body.back_to_step:
-        _out_of_hand(state, part)
-        part = _back_to(replace(part, clocks=clocks), body.back_to_procedure, body.back_to_step)
-        state.parts[body.mark] = replace(part, work=None)
-        return
-    state.parts[body.mark] = replace(part, clocks=(*clocks, body.again) if body.again else clocks)
+    _out_of_hand(state, part)
+    part = replace(part, clocks=_not_answered(part, body))
+    part = _back_to(part, body.back_to_procedure, body.back_to_step)
+    state.parts[body.mark] = replace(part, work=None)
+
+
+def _not_answered(part: PartState, body: e.ClockAnswered) -> tuple[e.ClockSet, ...]:
+    """The clocks on a part that go on after one of them was answered."""
+    return tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
 
 
 def _is_answered_on(clock: e.ClockSet, body: e.ClockAnswered) -> bool:

@@ -15,6 +15,7 @@ from kiosk.planning.work.candidate import Stretch
 from kiosk.shop.procedure import Step
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
+from tests.planning.stretches import stretch_of
 from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
 
@@ -30,23 +31,7 @@ def stretch(
     bench: Bench, mark: str, minutes: int, stop: str = "only when finished", **more: object
 ) -> Stretch:
     of: Step = step(id="any", stop=stop)
-    made = Stretch(
-        kind="form-block",
-        marks=(mark,),
-        steps=((bench.shop.procedures["form-block"], of),),
-        work=None,
-        minutes=minutes,
-        waiting_minutes=0,
-        gap_minutes=0,
-        gap_after=0,
-        last_minutes=0,
-        limit=None,
-        spoils_at=None,
-        opens=0,
-        steps_left=2,
-        done=0.0,
-    )
-    return made.__class__(**{**vars(made), **more})
+    return stretch_of(bench.shop.procedures["form-block"], of, mark=mark, minutes=minutes, **more)
 
 
 def told(bench: Bench, *more: Stretch, ready_in: int = 20, spare: int = 30) -> list[tuple[str, bool | None]]:

@@ -28,6 +28,7 @@ from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 from kiosk.views.suggestion import left_as_words, suggestion_words, why_words
 from tests.conftest import local_time
+from tests.planning.stretches import stretch_of
 
 NOW = local_time(2027, 5, 8, 12)
 
@@ -37,25 +38,10 @@ def shop() -> Shop:
     return load_shop(data_folder("scenarios") / "brambling")
 
 
-def stretch_of(shop: Shop, *steps: str) -> Stretch:
+def block(shop: Shop, *steps: str) -> Stretch:
     procedure = shop.procedures["form-block"]
     found = [step for step in procedure.steps if step.id in steps]
-    return Stretch(
-        kind="block-nose",
-        marks=("FB-NR",),
-        steps=tuple((procedure, step) for step in found),
-        work=None,
-        minutes=9,
-        waiting_minutes=0,
-        gap_minutes=0,
-        gap_after=0,
-        last_minutes=0,
-        limit=None,
-        spoils_at=None,
-        opens=0,
-        steps_left=7,
-        done=0.0,
-    )
+    return stretch_of(procedure, *found, mark="FB-NR", minutes=9)
 
 
 @pytest.mark.parametrize(
@@ -83,7 +69,7 @@ def test_each_reason_has_its_words(reason: Reason, words: str) -> None:
 
 def test_the_reason_that_weighs_most_is_given(shop: Shop) -> None:
     wren = shop.people["wren"]
-    plain = stretch_of(shop, "measure-pattern")
+    plain = block(shop, "measure-pattern")
     family = plain.family
     state = State()
     context = Context(shop, state, NOW, 0.0, "", [wren], wren)
@@ -136,7 +122,7 @@ def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:
         one = Suggestion(stretch, "wren", for_helper, InHand(), (), 1.0)
         return suggestion_words(one).what
 
-    one = stretch_of(shop, "measure-pattern")
+    one = block(shop, "measure-pattern")
     step = one.steps[0][1]
     assert said(one) == f"FB-NR: {step.do}"
     assert step.plain and said(one, for_helper=True) == f"FB-NR: {step.plain}"
@@ -144,7 +130,7 @@ def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:
     assert (
         said(replace(one, minutes_left=25)) == f"FB-NR: {step.do} Begin it: about 25 min of it will be left."
     )
-    both = stretch_of(shop, "measure-pattern", "check-inset")
+    both = block(shop, "measure-pattern", "check-inset")
     then = both.steps[1][1].do  # whole, in the step's own words
     on = f"Go on, 2 steps, to: {then}"
     assert said(both) == f"FB-NR: {step.do} {on}"
@@ -156,5 +142,5 @@ def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:
 
 
 def test_why_and_how_it_is_left_are_one_line(shop: Shop) -> None:
-    one = Suggestion(stretch_of(shop, "measure-pattern"), "wren", False, InHand(), (), 1.0)
+    one = Suggestion(block(shop, "measure-pattern"), "wren", False, InHand(), (), 1.0)
     assert suggestion_words(one).reason.startswith("Why: it is begun already; ")
