@@ -460,3 +460,10 @@ def test_a_long_slot_is_for_what_no_usual_slot_holds(bench: Bench) -> None:
     long slot is rare for: such slots went to work that any other holds, and ribs waited for their primer."""
     assert worth_of_a_run(bench, 40) - worth_of_a_run(bench, 5) > RARE * 40
     assert abs(worth_of_a_run(bench, 6) - worth_of_a_run(bench, 5)) < RARE * 5  # usual slots hold it
+
+
+@pytest.mark.parametrize("minutes", range(11, 20))
+def test_one_thing_is_done_whole_before_two_are_done_by_half(bench: Bench, minutes: int) -> None:
+    """In a quarter of an hour two steps of seven minutes were each begun for five."""
+    answer = bench.spare(minutes)
+    assert answer.suggestions and sum(one.stretch.minutes_left > 0 for one in answer.suggestions) < 2

@@ -49,9 +49,15 @@ from kiosk.shop.procedure import Procedure, Step, StepRef, last_of_run
 
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
-# Minutes between the beginnings that are looked at; one for less only where that is all there is.
+# Minutes between the beginnings that are looked at; one for less only where that is all there is, and for
+# steps so short that what is left of a slot beside a whole one is not filled by two halves instead.
 BEGUN_EVERY = 5
-BEGUN_SHARE = 0.9  # what a minute of a beginning is worth against one that ends where it should
+SHORT_STEP_MINUTES = 2 * BEGUN_EVERY
+LEAST_BEGUN = 3
+# What a minute of a beginning is worth against one that ends where it should, and what the beginning costs:
+# the place has to be found again.
+BEGUN_SHARE, LEAST_SHARE = 0.9, 0.4
+BEGUN_COSTS_MINUTES = 1.0
 
 
 class OptionMaker:
@@ -676,7 +682,7 @@ class OptionMaker:
         for minutes in self._begun_for(reach.families, whole):
             yield Option(
                 minutes=minutes + CHANGE_OVER_MINUTES,
-                worth=round(worth * minutes / whole * BEGUN_SHARE),
+                worth=round(worth / whole * _begun_is_worth(minutes)),
                 families=reach.families,
                 away=self._put_away(reach.families),
                 pieces=count,
@@ -688,7 +694,8 @@ class OptionMaker:
         room = self.minutes - CHANGE_OVER_MINUTES - set_up_of(families, self.times.set_up, self.free)
         if room < min(BEGUN_EVERY, whole):
             return range(max(1, room), room + 1)
-        return range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY)
+        first, every = (LEAST_BEGUN, 2) if whole <= SHORT_STEP_MINUTES else (BEGUN_EVERY, BEGUN_EVERY)
+        return range(first, min(self.minutes, math.ceil(whole)) + 1, every)
 
     def _worth(
         self, like: LikeParts, reach: Reach, count: int, work: float, spoils: Sequence[datetime | None]
@@ -741,6 +748,11 @@ class OptionMaker:
         marks, chain, waits_already = self._taken(like, count), like.chain[:steps], bool(like.runs)
         latest = start_by(self.context, marks, chain, minutes_of, in_hand, waits_already=waits_already)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
+
+
+def _begun_is_worth(minutes: int) -> float:
+    """The minutes that so many of a beginning are worth of those that end where they should."""
+    return max(minutes * BEGUN_SHARE - BEGUN_COSTS_MINUTES, minutes * LEAST_SHARE)
 
 
 def _counts(parts: int, whole: frozenset[int]) -> list[int]:
