@@ -143,7 +143,7 @@ def read_body(seq: int, kind: str, text: str) -> AnyBody:
     except (KeyError, ValidationError):
         return _lifted(seq, kind, text)
     # The version of one that does not say it is the first, whatever today's is.
-    if body.kind == kind and body.version == today(kind) and text.startswith(_SAYS_ITS_VERSION):
+    if body.version == today(kind) and text.startswith(_SAYS_ITS_VERSION):
         return body
     return _lifted(seq, kind, text)
 

@@ -10,7 +10,7 @@ import dataclasses
 import inspect
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache, cached_property
-from typing import TYPE_CHECKING, Any, Literal, Self, cast
+from typing import TYPE_CHECKING, Any, Self, cast
 
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
@@ -36,7 +36,7 @@ class Told:
     See GroupedMetadata in the README of annotated-types, which need not be imported for one.
     """
 
-    __is_annotated_types_grouped_metadata__: Literal[True] = True
+    __is_annotated_types_grouped_metadata__ = True
 
     def __init__(self, make: Callable[[], Iterable[object]]) -> None:
         self._make = make
@@ -242,4 +242,4 @@ def _plain(value: Any) -> Any:
         return [_plain(one) for one in value]
     if isinstance(value, dict):
         return {key: _plain(one) for key, one in value.items()}
-    return value if isinstance(value, type) or not dataclasses.is_dataclass(value) else vars(value)
+    return vars(value) if dataclasses.is_dataclass(value) else value

@@ -86,6 +86,9 @@ def test_what_a_newer_kiosk_wrote_is_refused_by_its_name(
         ({**NOTE, "version": "soon"}, "its version is 'soon'"),
         ({**NOTE, "version": True}, "its version is True"),  # a number to Python, and never written
         ({**NOTE, "version": 1.0}, "its version is 1.0"),
+        ({**NOTE, "version": 0}, "its version is 0"),  # they are counted from 1
+        ({**NOTE, "version": -1}, "its version is -1"),
+        ({**NOTE, "text": 5, "mark": 7}, "text: input should be a valid string"),  # the first of two
         ({**NOTE, "kind": "undone"}, "its body is of kind 'undone'"),
         ('{"version":1,"kind":"note_wri', "its body is not JSON"),
         ("[" * 100_000, "its body is not JSON"),
