@@ -21,14 +21,20 @@ class AsTold:
     late: frozenset[tuple[str, ...]]  # for a limit that runs already
     late_after_wait: frozenset[tuple[str, ...]]  # for one that they start themselves, before a wait
 
+    @property
+    def in_time(self) -> bool:
+        """True where no limit is missed."""
+        return not (self.late or self.late_after_wait)
 
-def as_told(told: Iterable[Stretch], set_up_minutes: SetUpMinutes) -> AsTold:
+
+def as_told(told: Iterable[Stretch], set_up_minutes: SetUpMinutes, pace: float = 1.0) -> AsTold:
     """What becomes of it, each thing begun when the one before it ends.
 
-    What can be left is left for what has a limit once the wait of that is over, after the piece in hand; the
-    rest of it is done later.
+    ``pace`` is the minutes that the work takes against those that it is planned with, as on a good evening.
+    What can be left, and has no limit itself, is left for what has one once the wait of that is over, after
+    the piece in hand; the rest of it is done later.
     """
-    evening = _Evening(set_up_minutes)
+    evening = _Evening(set_up_minutes, pace)
     for one in told:
         evening.do(one)
     evening.end()
@@ -47,6 +53,7 @@ class _Wait:
 @dataclass
 class _Evening:
     set_up_minutes: SetUpMinutes
+    pace: float
     clock: int = 0
     idle: int = 0
     rest: int = 0  # minutes of what was left for a wait that was over
@@ -57,7 +64,7 @@ class _Evening:
 
     def do(self, one: Stretch) -> None:
         """Do one thing, up to its wait where it holds one."""
-        while (wait := self._presses()) is not None and wait.ready <= self.clock:
+        while (wait := self._presses()) is not None and wait.ready <= max(self.clock, one.ready_in):
             self._go_on(wait)
         set_up = self.set_up_minutes(one.set_ups, self.out)
         self.out.update(one.set_ups)
@@ -68,7 +75,7 @@ class _Evening:
         self._wait_until(one.ready_in)
         if one.begin_by is not None and self.clock > one.begin_by:
             self.late.add(one.marks)
-        minutes = one.minutes - (0 if one.ready_in else one.last_minutes)
+        minutes = self._takes(one.minutes - (0 if one.ready_in else one.last_minutes))
         if not one.ready_in and one.limit is not None and self.clock + minutes > one.limit:
             self.late.add(one.marks)
         self._work(one, minutes)
@@ -83,18 +90,22 @@ class _Evening:
             self._go_on(self.waits[0])
 
     def _work(self, one: Stretch, minutes: int) -> None:
-        piece = 0 if one.steps[0][1].stop == "anywhere" else math.ceil(one.minutes / len(one.marks))
+        piece = 0 if one.steps[0][1].stop == "anywhere" else math.ceil(minutes / len(one.marks))
         if one.meanwhile is not None and one.meanwhile.leave:
             does = min(minutes, max(0, one.meanwhile.minutes - self.clock) + piece)
             self.clock, self.rest = self.clock + does, self.rest + minutes - does
             return
-        while one.can_be_left and not one.gap_after and (wait := self._presses()) is not None:
+        gives_way = one.can_be_left and one.limit is None and not (one.gap_minutes or one.in_a_run)
+        while gives_way and (wait := self._presses()) is not None:
             does = max(0, wait.ready - self.clock) + piece
             if does >= minutes:
                 break
             self.clock, minutes = self.clock + does, minutes - does
             self._go_on(wait)
         self.clock += minutes
+
+    def _takes(self, minutes: int) -> int:
+        return math.ceil(minutes * self.pace - 1e-9)
 
     def _presses(self) -> _Wait | None:
         """The wait that is over first, of those after which something has to begin by a limit."""
@@ -109,7 +120,7 @@ class _Evening:
         self._wait_until(wait.ready)
         if wait.begin_by is not None and self.clock > wait.begin_by:
             self.late_after_wait.add(wait.of.marks)
-        self.clock += wait.of.last_minutes
+        self.clock += self._takes(wait.of.last_minutes)
 
     def _wait_until(self, ready: int) -> None:
         filled = min(self.rest, max(0, ready - self.clock))

@@ -1,6 +1,7 @@
 """One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
 
-from collections.abc import Callable, Container, Iterable
+import heapq
+from collections.abc import Callable, Container, Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 
@@ -24,6 +25,7 @@ WANTED_CHANCE = 0.55
 LIMIT_CHANCE = 0.75
 # What fills the slot may make it so much less likely that what would go to waste is saved.
 COST_OF_FILLING = 0.05
+MOST_LEFT_OUT = 24  # ways to leave something out so that limits are met
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it
 FINE_TIGHTENINGS, FINE_MINUTES = 12, 2  # and where more than usual is wanted, by so little each time
 
@@ -281,61 +283,79 @@ def smaller(plan: Plan, limit: int, step: int) -> int:
     return min(limit, plan.chosen.minutes + plan.idle_minutes) - step
 
 
-def _that_keeps_its_limits(found: FoundWork, minutes: int) -> Plan:
-    """The best plan in which no limit that it starts itself is outlasted by what fills the wait before.
+LeftOut = frozenset[tuple[int, int]]  # options by the place of their candidate among all, and their own
 
-    Two ways lead out of one in which a limit is: without what has to end and is too long for the wait, or
-    without the wait. The worthier is taken.
+
+def _that_keeps_its_limits(found: FoundWork, minutes: int) -> Plan:
+    """The best plan in which no limit is missed beside a wait that it begins itself.
+
+    Where one is missed in whatever order it is done, something of it has to be left out: one of those waits,
+    or something that has to end. All ways are looked at, the worthiest first, as long as they are not too
+    many; then all of those waits are left out.
     """
     plan = best_plan(found, minutes)
     if not plan.told.late:
         return plan
-    ways = []
-    shorter = _best_without(plan, minutes, _is_too_long_beside(plan))
-    if not shorter.told.late:
-        ways.append(shorter)
-    late: set[str] = set()
+    ways = [(-plan.chosen.worth, 0, frozenset[tuple[int, int]](), plan)]
+    seen = {ways[0][2]}
+    while ways and len(seen) <= MOST_LEFT_OUT:
+        _, _, left_out, plan = heapq.heappop(ways)
+        if not plan.told.late:
+            return plan
+        for more in _one_less(plan):
+            if (fewer := left_out | more) not in seen:
+                seen.add(fewer)
+                other = _best_without(plan.found, minutes, fewer)
+                heapq.heappush(ways, (-other.chosen.worth, len(seen), fewer, other))
     while plan.told.late:
-        late.update(mark for marks in plan.told.late for mark in marks)
-        plan = _best_without(plan, minutes, _waits_of(late))
-    return max([*ways, plan], key=lambda one: one.chosen.worth)
+        left_out |= _all_waits(plan)
+        plan = _best_without(plan.found, minutes, left_out)
+    return max([plan, *(way for *_, way in ways if not way.told.late)], key=lambda one: one.chosen.worth)
 
 
-IsLeftOut = Callable[[Candidate, int], bool]  # whether the option at a place of a candidate is
+def _one_less(plan: Plan) -> Iterator[LeftOut]:
+    """What to leave out so that one thing of a plan is not in it: one that begins a wait with a limit after
+    it, as it is or any such way, or one that has to end."""
+    for number, at in plan.chosen.options.items():
+        place, candidate = plan.found.places[number], plan.found.candidates[number]
+        if candidate.options[at].waits_at_most is not None:
+            yield frozenset({(place, at)})
+            yield _waits_of(place, candidate)
+        elif not candidate.like.in_a_run and not candidate.options[at].saves:
+            stretch = candidate.stretch(at)
+            if stretch.has_to_end and not stretch.gap_minutes:
+                yield frozenset({(place, at)})
 
 
-def _is_too_long_beside(plan: Plan) -> IsLeftOut:
-    """What has to end and takes longer than a wait in the plan may, whose limit is missed."""
-    waits = [one.waits_at_most for one in plan.stretches if one.marks in plan.told.late]
-    most = min(one for one in waits if one is not None)
-
-    def is_left_out(candidate: Candidate, place: int) -> bool:
-        stretch = candidate.stretch(place)
-        fills = not (stretch.gap_minutes or stretch.in_a_run or stretch.can_be_left)
-        return fills and stretch.minutes > most
-
-    return is_left_out
-
-
-def _waits_of(marks: Container[str]) -> IsLeftOut:
-    """What goes on over a wait with any of the parts."""
-    return lambda candidate, place: (
-        candidate.options[place].gap_after > 0 and any(mark in marks for mark in candidate.marks)
+def _all_waits(plan: Plan) -> LeftOut:
+    """Every way to begin one of the waits in a plan that have a limit after them."""
+    found = plan.found
+    return frozenset[tuple[int, int]]().union(
+        *(
+            _waits_of(found.places[number], found.candidates[number])
+            for number, at in plan.chosen.options.items()
+            if found.candidates[number].options[at].waits_at_most is not None
+        )
     )
 
 
-def _best_without(plan: Plan, minutes: int, is_left_out: IsLeftOut) -> Plan:
-    """The best plan without some options of what was found for another: they are made too long for it."""
-    found = plan.found
+def _waits_of(place: int, candidate: Candidate) -> LeftOut:
+    options = enumerate(candidate.options)
+    return frozenset((place, at) for at, option in options if option.waits_at_most is not None)
+
+
+def _best_without(found: FoundWork, minutes: int, left_out: LeftOut) -> Plan:
+    """The best plan without some of the options: they are made too long for it, so that the others keep their
+    places."""
     left = [
         replace(
             one,
             options=tuple(
-                option._replace(minutes=found.minutes + 1) if is_left_out(one, place) else option
-                for place, option in enumerate(one.options)
+                option._replace(minutes=found.minutes + 1) if (place, at) in left_out else option
+                for at, option in enumerate(one.options)
             ),
         )
-        for one in found.candidates
+        for place, one in zip(found.places, found.candidates, strict=True)
     ]
     best = best_plan(replace(found, candidates=tuple(left)), minutes)
     as_found = dict(zip(found.places, found.candidates, strict=True))

@@ -9,7 +9,7 @@ from kiosk.bench import Bench
 from kiosk.planning.choose.exact import choose
 from kiosk.planning.choose.option import Option
 from kiosk.planning.work.find_work import find_work
-from kiosk.planning.work.limits import spoils_at
+from kiosk.planning.work.limits import first_those_in_time, spoils_at
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
@@ -237,3 +237,37 @@ def test_a_wait_is_over_when_the_door_says_so_and_no_blink_sooner(
         (one,) = find_work(bench.context, 60).candidates
         assert [option.waits for option in one.options if option.pieces] == [0 if over else 1]
         clocks.go(4e-7 / 60 + 1 / 60)
+
+
+@pytest.mark.parametrize("ends", ["begin", "finish"])
+@pytest.mark.parametrize("minutes", [15, 25])
+def test_what_can_be_left_is_begun_although_a_long_limit_runs(
+    new_shop: Path, clocks: SteadyClocks, ends: str, minutes: int
+) -> None:
+    """Within two days a step of half an hour was offered in no shorter slot, and so to somebody never."""
+    waits = [limit(2 * 24 * 60, **{ends: "coat"})]
+    wash = step(id="wash", stop="between pieces", minutes={"each": 3}, waits=waits)
+    coat = step(id="coat", stop="anywhere", minutes={"each": 30})
+    bench = bench_of(new_shop, clocks, wash, coat)
+    do_step(bench, [RIB])
+    (one,) = bench.spare(minutes).suggestions
+    assert one.marks == (RIB,) and one.stretch.minutes_left > 0
+    clocks.go(2 * 24 * 60 - 40)
+    # To be begun within 40 minutes it still may; to be finished by then there is no time for the rest of it.
+    assert bool(bench.spare(minutes).suggestions) is (ends == "begin")
+
+
+def test_as_many_are_coated_as_can_be_together(new_shop: Path, clocks: SteadyClocks) -> None:
+    """The first part alone, or the three after it: the more parts, the longer the step before takes all."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(60, begin="prime")])
+    mask = step(id="mask", stop="between pieces", minutes={"each": 4})
+    prime = step(id="prime", stop="between pieces", minutes={"each": 4})
+    ribs = tuple(f"NR-{number:02}" for number in range(3, 7))
+    bench = bench_of(new_shop, clocks, wash, mask, prime, marks=ribs)
+    for mark, gone in zip(ribs, (40, 2, 2, 2), strict=True):
+        do_step(bench, [mark])
+        clocks.go(gone)
+    steps = [(bench.shop.procedures["rib-blank"], one) for one in (mask, prime)]
+    in_time, late = first_those_in_time(bench.context, ribs, steps, lambda *_: 4.0)
+    assert (in_time, late) == (["NR-04", "NR-05", "NR-06"], ["NR-03"])
+    assert first_those_in_time(bench.context, ribs[:1], steps, lambda *_: 4.0) == (["NR-03"], [])

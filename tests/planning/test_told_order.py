@@ -4,6 +4,7 @@ The cases are those of a builder's evenings; no outside source.
 """
 
 from collections.abc import Iterable
+from pathlib import Path
 
 import pytest
 
@@ -204,4 +205,59 @@ def test_this_first_is_first_unless_a_limit_is_missed_for_it(bench: Bench) -> No
     assert [one.marks[0] for one in in_told_order([asked, stands], set_up_minutes, 30).stretches] == [
         "stands",
         "asked",
+    ]
+
+
+def test_no_limit_that_runs_is_missed_beside_a_wait_that_is_begun(bench: Bench) -> None:
+    """Two parts were wiped first, what can be left filled their wait, and the third, washed before and to be
+    coated by 44 minutes, came after all of it."""
+    wiped = _wiped(bench, 30)
+    washed = stretch(
+        bench, "washed", 12, gap_minutes=29, last_minutes=12, spoils_at=SPOILS, begin_by=44, in_a_run=True
+    )
+    file = stretch(bench, "file", 33, "anywhere")
+    found = in_told_order([wiped, file, washed], set_up_minutes, 30)
+    assert not found.late
+    assert as_told(found.stretches, set_up_minutes).in_time
+    saw = stretch(bench, "saw", 40)
+    assert in_told_order([wiped, saw, washed], set_up_minutes, 0).late == {("wiped",)}
+
+
+@pytest.mark.parametrize(("pace", "late"), [(1.0, False), (0.5, True)])
+def test_on_a_good_evening_what_has_to_end_is_begun_a_minute_too_soon(
+    bench: Bench, pace: float, late: bool
+) -> None:
+    """As planned the wait is over when the fitting is done; done in half the time, the sawing follows it."""
+    fit, saw = stretch(bench, "fit", 16), stretch(bench, "saw", 30)
+    told_so = [_wiped(bench, 20), fit, saw]
+    assert bool(as_told(told_so, set_up_minutes, pace).late_after_wait) is late
+    assert in_told_order(told_so, set_up_minutes, 0).stretches != tuple(told_so)
+
+
+def test_of_two_waits_that_clash_one_is_begun(new_shop: Path, clocks: SteadyClocks) -> None:
+    """All that began a wait was left out where one of it was too many, and most of the slot stood empty."""
+    found = Bench(new_shop, clocks)
+    found.shop, _ = with_steps(
+        found.shop,
+        "rib-blank",
+        *_wipe_and_coat(dries=2, within=19, wipe=6),
+    )
+    found.shop, _ = with_steps(found.shop, "form-block", *_wipe_and_coat(dries=20, within=24, wipe=9))
+    leave_only(found, {"NR-01", "NR-02", "FB-NR"})
+    begun = [
+        {one.marks for one in found.spare(minutes).suggestions if one.stretch.waits_at_most}
+        for minutes in range(40, 121, 5)
+    ]
+    found.close()
+    assert all(begun)
+
+
+def _wipe_and_coat(dries: int, within: int, wipe: int) -> list[Step]:
+    waits = [
+        {"what": "drying", "must_pass": f"{dries} min", "before": "coat"},
+        {"what": "clean", "within": f"{within} min", "begin": "coat", "if_missed": "wipe it again"},
+    ]
+    return [
+        step(id="wipe", stop="only when finished", minutes={"each": wipe}, waits=waits),
+        step(id="coat", stop="only when finished", minutes={"each": 8}),
     ]

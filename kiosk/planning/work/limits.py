@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
 from kiosk.planning.work.chain import Chains, Running, Steps, running_waits, waits_along
@@ -82,17 +82,20 @@ def start_by(
 def first_those_in_time(
     context: Context, marks: Sequence[str], steps: Steps, minutes_of: MinutesOf
 ) -> tuple[list[str], list[str]]:
-    """The parts that can go along together and meet their limits, and those that would be late among them.
+    """The parts that can go along together and meet their limits, as many as can be, and the others.
 
-    Of what takes as long for each, the limits in order, as many are in time as can be if each is left out
-    that is late itself (Moore 1968, "An n job, one machine sequencing algorithm for minimizing the number of
-    late jobs", Management Science 15(1)).
+    Each takes as long as any other, so of so many parts those with the latest limits can go together if any
+    can: what is left out is what runs out first.
     """
-    in_time: list[str] = []
-    late: list[str] = []
-    for mark in marks:
-        latest = start_by(context, [*in_time, mark], steps, minutes_of, 0.0)
-        (late if latest is not None and latest < 0 else in_time).append(mark)
+    in_time = list(marks)
+    late = []
+    by_limit = sorted(marks, key=lambda mark: spoils_at(context, mark) or datetime.max.replace(tzinfo=UTC))
+    for soonest in by_limit:
+        latest = start_by(context, in_time, steps, minutes_of, 0.0)
+        if latest is None or latest >= 0:
+            break
+        in_time.remove(soonest)
+        late.append(soonest)
     return in_time, late
 
 

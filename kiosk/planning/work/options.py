@@ -451,7 +451,7 @@ class OptionMaker:
                 ways.append(like)
         reaches = [(way, reach) for way in ways for reach in self.reaches.of(way)]
         options = self._untorn_options(like, reaches, counts, spoils, whole)
-        if self._may_be_begun_only(like, spoils):
+        if self._may_be_begun_only(like):
             first = counts[0]
             # Where all of a batch can go some of the way, all of it is begun.
             begun = first if like.work is not None else min((one.pieces for one in options), default=first)
@@ -663,13 +663,12 @@ class OptionMaker:
                 return Hold(hold.tool, count / least.free, keeps=not given_back)
         return None
 
-    def _may_be_begun_only(self, like: LikeParts, spoils: Sequence[datetime | None]) -> bool:
-        """True where the first step can be left at any moment, and nothing of it presses."""
+    def _may_be_begun_only(self, like: LikeParts) -> bool:
+        """True where the first step can be left at any moment, and starts no limit."""
         step = like.chain[0][1]
         return (
             step.stop == "anywhere"
             and all(wait.within is None for wait in step.waits)  # who begins it would finish it
-            and not any(spoils)
             and not like.runs
             and not (step.conditions.loud and self.quiet_in is not None)
         )
@@ -678,16 +677,40 @@ class OptionMaker:
         """The first step of so many parts, begun only and left half way in the first of them; all of them
         where they go at once. ``reach`` is to the end of that step."""
         whole, of_all = reach.minutes(first - like.done), reach.minutes(count - like.done)
+        begin_by = self._begun_by(like, count, of_all)
+        if begin_by < 0:
+            return
         worth = self._worth(like, reach, 0, whole, ())
         for minutes in self._begun_for(reach.families, whole):
             yield Option(
                 minutes=minutes + CHANGE_OVER_MINUTES,
                 worth=round(worth / whole * _begun_is_worth(minutes)),
                 families=reach.families,
+                start_by=begin_by if begin_by < self.minutes else None,
                 away=self._put_away(reach.families),
                 pieces=count,
                 minutes_left=max(1, math.ceil(of_all) - minutes),
             )
+
+    def _begun_by(self, like: LikeParts, count: int, minutes: float) -> int:
+        """Minutes into the slot by which the first step of so many parts is to be begun, to be left half way;
+        below 0 where it is not, because a limit that runs on them would leave too little for the rest of it
+        after the slot. The slot where nothing limits it."""
+        latest = float(self.minutes)
+        procedure, step = like.chain[0]
+        marks = self._taken(like, count) if like.spoils else ()
+        for number, mark in enumerate(marks):
+            ends_here = not number or step.batch == "together"
+            for clock in clocks_on(self.shop, self.state, mark) if mark in self.state.parts else ():
+                left = seconds_left(self.context, clock) if clock.kind == "within" else None
+                if left is None:
+                    continue
+                ref = StepRef(clock.procedure, clock.step)
+                if ends_here and clock.ends == "begin" and ref == procedure.ref(step):
+                    latest = min(latest, left / 60)
+                elif left / 60 < self.minutes + minutes:
+                    return -1
+        return math.floor(latest)
 
     def _begun_for(self, families: Sequence[SetUp], whole: float) -> Sequence[int]:
         """The minutes of work that a beginning may have: where few are left beside the set-up, those."""
