@@ -12,9 +12,9 @@ import pytest
 from kiosk.planning.spare import spare
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
-from kiosk.record.readiness import blocks, run_blocks
+from kiosk.record.readiness import blocks, in_hand_could_not_follow, run_blocks
 from kiosk.record.rules import Refused, steps
-from kiosk.record.state import DoneSince, PartState, PieceTime, State, StepDone, Timed, Times
+from kiosk.record.state import DoneSince, PartState, Piece, PieceTime, State, StepDone, Timed, Times, Work
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Consumable, QuietHours, Shop, Tool
 from kiosk.views.board import board
@@ -244,3 +244,42 @@ def test_what_is_out_on_the_bench_is_not_set_up_again() -> None:
     state = State(done_since=(DoneSince(StepRef("form-block", "mix"), MARK, "e1"),))
     assert stops(thursday(21, 25), *mixed(), state=state) == []
     assert stops(thursday(21, 26), *mixed(), state=state) == [QUIET_TO_COME]
+
+
+def test_a_step_in_hand_says_what_could_not_follow_and_nothing_once_the_files_have_it_no_more() -> None:
+    context, procedure = at(thursday(23, 58), *mixed())
+    work = Work("w", procedure.id, "1", "mix", "wren", (Piece(MARK),), MARK, thursday(23, 50), "paused")
+    assert [one.text for one in in_hand_could_not_follow(context, work)] == [QUIET_FIRST]
+    for gone in (
+        replace(work, step="stir"),
+        replace(work, procedure="form-blocks"),
+        replace(work, pieces=(Piece("FB-99"), Piece(MARK))),
+    ):
+        assert in_hand_could_not_follow(context, gone) == []
+
+
+def test_what_the_label_said_counts_and_not_what_is_usual() -> None:
+    """Read at the bench before: the mix stands ten minutes, and is usable for an hour."""
+    minutes = {"kind": "measure", "unit": "min", "low": "1", "high": "1500"}
+    label = step(
+        id="label", checks=[{"id": one, "ask": f"Minutes to {one}", **minutes} for one in ("stand", "use")]
+    )
+    of = mixed(
+        waits=[
+            {**_standing(30), "from_check": "label/stand"},
+            {**_within("6 h", begin="spray"), "from_check": "label/use"},
+        ]
+    )
+    read = {StepRef("form-block", "label"): {"stand": 10.0, "use": 60.0}}
+    state = State(parts={MARK: PartState(MARK, measured=read)})
+    assert stops(thursday(21, 18), label, *of, number=1) == [QUIET_TO_COME]
+    assert stops(thursday(21, 37), label, *of, number=1, state=state) == []
+    assert stops(thursday(21, 38), label, *of, number=1, state=state) == [QUIET_TO_COME]
+    dry = step(
+        id="dry",
+        stop="only when finished",
+        minutes=_minutes("1"),
+        waits=[{**_within("24 h", begin="spray"), "from_check": "label/use"}],
+    )
+    assert stops(thursday(23), label, dry, *mixed(), number=1) == []  # a day is long enough
+    assert stops(thursday(23), label, dry, *mixed(), number=1, state=state) == [QUIET_FIRST]
