@@ -768,3 +768,15 @@ def test_what_waits_from_a_procedure_that_is_gone_is_not_lost_when_a_step_is_ope
     assert placed.parts["FB-NR"].clocks[0].step == "c"
     again = happen(placed, e.StepReopened(mark="FB-NR", procedure="form-block", step="b", reason="so"))
     assert [one.what for one in again.parts["FB-NR"].clocks] == [left.what]
+
+
+def test_what_was_worked_the_days_before_counts_for_those_and_all_else_for_the_day_of_the_end() -> None:
+    """Also what was left and taken up again on the day itself, and before the clock was set back to it."""
+    before = (("2027-05-07", 60.0), ("2027-05-08", 120.0), ("2027-05-09", 60.0))
+    state = happen(
+        working(Piece("FB-NR"), before=before), finished("FB-NR", active_s=600.0, day="2027-05-08")
+    )
+    assert state.minutes_by_day == {"2027-05-07": 1.0, "2027-05-08": 9.0}
+    nothing = working(Piece("FB-NR"), before=(("2027-05-07", 0.0),))
+    state = happen(nothing, finished("FB-NR", active_s=0.0, day="2027-05-08"))
+    assert sum(state.minutes_by_day.values()) == 0

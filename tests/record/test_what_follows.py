@@ -250,6 +250,11 @@ def test_a_step_in_hand_says_what_could_not_follow_and_nothing_once_the_files_ha
     context, procedure = at(thursday(23, 58), *mixed())
     work = Work("w", procedure.id, "1", "mix", "wren", (Piece(MARK),), MARK, thursday(23, 50), "paused")
     assert [one.text for one in in_hand_could_not_follow(context, work)] == [QUIET_FIRST]
+    # Both minutes of the piece are over, to the second: 8 to set up are left, 30 to stand and 2 to strain.
+    nearly = replace(work, active_s=120.0)
+    for second, told in ((59, []), (60, [QUIET_TO_COME])):
+        later, _ = at(thursday(21, 19) + timedelta(seconds=second), *mixed())
+        assert [one.text for one in in_hand_could_not_follow(later, nearly)] == told
     for gone in (
         replace(work, step="stir"),
         replace(work, procedure="form-blocks"),
