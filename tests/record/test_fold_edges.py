@@ -780,3 +780,26 @@ def test_what_was_worked_the_days_before_counts_for_those_and_all_else_for_the_d
     nothing = working(Piece("FB-NR"), before=(("2027-05-07", 0.0),))
     state = happen(nothing, finished("FB-NR", active_s=0.0, day="2027-05-08"))
     assert sum(state.minutes_by_day.values()) == 0
+
+
+@pytest.mark.parametrize("was", [0.4, 4.0])  # a short step as a long one
+def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: float) -> None:
+    def sawn(first: float) -> State:
+        state = State()
+        for mark, minutes in (("FB-NR", first), *((mark, was) for mark in ("FB-MR", "FB-TR", "FB-TP"))):
+            work = Work("w", "form-block", "1", "saw", "wren", (Piece(mark),), mark, NOW)
+            state.works["w"], state.parts[mark] = work, PartState(mark, work="w")
+            state = happen(state, finished(mark, active_s=minutes * 60, each_minutes=was, day="2027-05-08"))
+        return state
+
+    mistyped, right = sawn(was), sawn(was * 1.25)
+    fields = {"work": "w", "marks": ("FB-NR",), "given_on": "FB-NR", "procedure": "form-block", "step": "saw"}
+    anew = e.Corrected(
+        finished="event 1", what="minutes", text="", was="", reason="mistyped", value=was * 1.25, **fields
+    )
+    state = happen(mistyped, anew)
+    assert state.times.keys() == right.times.keys()
+    for of, wanted in right.times.items():
+        found = state.times[of]
+        assert (found.count, found.sum_x) == (wanted.count, pytest.approx(wanted.sum_x, rel=0.001))
+        assert found.sum_y == pytest.approx(wanted.sum_y, rel=0.02)
