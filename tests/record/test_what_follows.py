@@ -12,7 +12,7 @@ import pytest
 from kiosk.planning.spare import spare
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
-from kiosk.record.readiness import blocks, in_hand_could_not_follow, run_blocks
+from kiosk.record.readiness import blocks, in_hand_could_not_follow, run_blocks, told_first
 from kiosk.record.rules import Refused, steps
 from kiosk.record.state import DoneSince, PartState, Piece, PieceTime, State, StepDone, Timed, Times, Work
 from kiosk.shop.procedure import Procedure, Step, StepRef
@@ -288,3 +288,36 @@ def test_what_the_label_said_counts_and_not_what_is_usual() -> None:
     )
     assert stops(thursday(23), label, dry, *mixed(), number=1) == []  # a day is long enough
     assert stops(thursday(23), label, dry, *mixed(), number=1, state=state) == [QUIET_FIRST]
+
+
+@pytest.mark.parametrize(("minutes", "wanted"), [(45, []), (44, [QUIET_TO_COME])])
+def test_the_last_of_many_comes_to_the_coat_once_all_others_have_theirs(
+    minutes: int, wanted: list[str]
+) -> None:
+    """Five in turn, mixed for a minute: 18 min to mix, 10 to strain and 16 to spray the four before it."""
+    context, procedure = at(thursday(22) - timedelta(minutes=minutes), *mixed(standing=1))
+    assert [one.text for one in run_blocks(context, [MARK] * 5, procedure, procedure.steps[0])] == wanted
+
+
+@pytest.mark.parametrize(
+    ("now", "stop", "quiet", "wanted"),
+    [
+        (thursday(21, 40), "only when finished", True, []),
+        (
+            thursday(21, 41),
+            "only when finished",
+            True,
+            ["from Thu 22:00 until Fri 08:00: saw would run into them"],
+        ),
+        (thursday(21, 41), "between pieces", True, []),
+        (thursday(21, 41), "only when finished", False, []),
+        (thursday(22), "between pieces", True, ["until Fri 08:00"]),
+    ],
+)
+def test_a_loud_step_that_is_not_left_half_way_says_that_it_would_run_into_quiet_hours(
+    now: datetime, stop: str, quiet: bool, wanted: list[str]
+) -> None:
+    saw = step(id="saw", stop=stop, conditions={"loud": True}, minutes=_minutes("20"))
+    context, procedure = at(now, saw, quiet=quiet)
+    told = [one.text for one in told_first(context, [MARK], procedure, procedure.steps[0])]
+    assert told == [f"quiet hours {when}" for when in wanted]
