@@ -10,15 +10,17 @@ import pytest
 from kiosk.record import events as e
 from kiosk.record.apply import active_seconds, apply, fold
 from kiosk.record.events import AnyBody, ClockSet, Event
-from kiosk.record.lessons import planned_minutes, sets_up
+from kiosk.record.lessons import planned_minutes, sets_up, unlearn
 from kiosk.record.rows import made
 from kiosk.record.state import (
     KEPT_CONFIRMATIONS,
+    KEPT_FINISHES,
     KEPT_FOR_UNDO,
     Answer,
     ClockReading,
     ClosingTime,
     Draft,
+    Learnt,
     Left,
     PaceTime,
     PartState,
@@ -30,6 +32,7 @@ from kiosk.record.state import (
     Snag,
     State,
     StepDone,
+    Times,
     TookOut,
     Walked,
     Work,
@@ -803,3 +806,32 @@ def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: floa
         found = state.times[of]
         assert (found.count, found.sum_x) == (wanted.count, pytest.approx(wanted.sum_x, rel=0.001))
         assert found.sum_y == pytest.approx(wanted.sum_y, rel=0.02)
+
+
+def test_of_limits_that_ran_on_in_hand_the_very_one_is_answered() -> None:
+    """An older entry says it by its words and its end."""
+    one = replace(clock("saw", "within"), set_by="mix")
+    twin = replace(one, set_by="stir")  # the same words and the same end
+    again = replace(one, until=LATER + timedelta(minutes=30))
+    state = working(Piece("FB-NR"), stopped=(("FB-NR", one), ("FB-NR", twin)))
+    answer = {"mark": "FB-NR", "procedure": "form-block", "step": "saw", "did": "mixed anew", "again": again}
+    exact = happen(state, e.ClockAnswered(asked=one, what="glue", until=NOW, **answer))
+    assert exact.works["w"].stopped == (("FB-NR", again), ("FB-NR", twin))
+    alone = working(Piece("FB-NR"), stopped=(("FB-NR", one), ("FB-MR", one)))
+    older = happen(alone, e.ClockAnswered(what="glue", until=NOW, **answer))
+    assert older.works["w"].stopped == (("FB-NR", again), ("FB-MR", one))
+
+
+def test_what_is_left_of_times_by_rounding_alone_is_nothing() -> None:
+    of = PieceTime(SAW, "wren")
+    lesson = Learnt(of, 2.0, 1, Times(), weight=0.5)
+    state = State(times={of: Times(2, 1.0, 1.0, weight=0.5 + 1e-9, taken=5)})
+    unlearn(state, (lesson,))
+    assert state.times == {}
+
+
+def test_the_times_of_the_last_steps_are_kept_for_a_correction_and_the_oldest_go() -> None:
+    state = State()
+    for _ in range(KEPT_FINISHES + 1):
+        state = happen(state, finished("FB-NR"))
+    assert list(state.finishes) == [f"event {number}" for number in range(2, KEPT_FINISHES + 2)]
