@@ -796,7 +796,13 @@ def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: floa
         return state
 
     mistyped, right = sawn(was), sawn(was * 1.25)
-    fields = {"work": "w", "marks": ("FB-NR",), "given_on": "FB-NR", "procedure": "form-block", "step": "saw"}
+    fields: dict[str, Any] = {
+        "work": "w",
+        "marks": ("FB-NR",),
+        "given_on": "FB-NR",
+        "procedure": "form-block",
+        "step": "saw",
+    }
     anew = e.Corrected(
         finished="event 1", what="minutes", text="", was="", reason="mistyped", value=was * 1.25, **fields
     )
@@ -804,7 +810,8 @@ def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: floa
     assert state.times.keys() == right.times.keys()
     for of, wanted in right.times.items():
         found = state.times[of]
-        assert (found.count, found.sum_x) == (wanted.count, pytest.approx(wanted.sum_x, rel=0.001))
+        assert found.count == wanted.count
+        assert found.sum_x == pytest.approx(wanted.sum_x, rel=0.001)
         assert found.sum_y == pytest.approx(wanted.sum_y, rel=0.02)
 
 
@@ -814,7 +821,13 @@ def test_of_limits_that_ran_on_in_hand_the_very_one_is_answered() -> None:
     twin = replace(one, set_by="stir")  # the same words and the same end
     again = replace(one, until=LATER + timedelta(minutes=30))
     state = working(Piece("FB-NR"), stopped=(("FB-NR", one), ("FB-NR", twin)))
-    answer = {"mark": "FB-NR", "procedure": "form-block", "step": "saw", "did": "mixed anew", "again": again}
+    answer: dict[str, Any] = {
+        "mark": "FB-NR",
+        "procedure": "form-block",
+        "step": "saw",
+        "did": "mixed anew",
+        "again": again,
+    }
     exact = happen(state, e.ClockAnswered(asked=one, what="glue", until=NOW, **answer))
     assert exact.works["w"].stopped == (("FB-NR", again), ("FB-NR", twin))
     alone = working(Piece("FB-NR"), stopped=(("FB-NR", one), ("FB-MR", one)))
