@@ -188,7 +188,7 @@ def _fields(seq: int, kind: str, text: str) -> dict[str, Any]:
 
 
 def _refused(seq: int, kind: str, error: "ValidationError") -> RecordingStopped:
-    details = error.errors(include_url=False)
+    details = error.errors()
     unknown = [str(detail["loc"][-1]) for detail in details if detail["type"] == _UNKNOWN]
     if unknown:
         return _newer(seq, kind, f"has a field {unknown[0]!r} this kiosk does not know")

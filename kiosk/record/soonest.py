@@ -111,7 +111,7 @@ class Soonest:
 
     def wait_until(self, at: datetime) -> None:
         """Nothing is done before then."""
-        self._worked += max(0.0, (at - self._context.now).total_seconds() / 60 - self._worked)
+        self._worked = max(self._worked, (at - self._context.now).total_seconds() / 60)
         self._at = max(self._at, at)
 
     def _set_up(self, step: Step) -> float:

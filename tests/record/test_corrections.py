@@ -524,3 +524,15 @@ def test_a_correction_leaves_alone_a_part_on_which_the_step_was_done_anew(
     undo_newest(bench)
     assert bench.state.part("NR-02").measured[ref][figure] == measured_anew
     assert {snag.mark for snag in bench.state.open_snags()} == {"NR-02", "NR-03"}
+
+
+@pytest.mark.parametrize("far", [2.0, 50.0])  # too quick, and too long
+def test_of_two_in_a_row_that_were_far_from_the_usual_one_is_left_when_one_is_corrected(far: float) -> None:
+    state = State()
+    for _ in range(20):
+        took(state, 10)
+    first, _ = took(state, far), took(state, far)
+    side = 1 if far > 10 else -1
+    assert state.times[SAWN.of].doubted == 2 * side
+    corrected(state, first, far, 10)
+    assert state.times[SAWN.of].doubted == side

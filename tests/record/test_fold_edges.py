@@ -10,15 +10,17 @@ import pytest
 from kiosk.record import events as e
 from kiosk.record.apply import active_seconds, apply, fold
 from kiosk.record.events import AnyBody, ClockSet, Event
-from kiosk.record.lessons import planned_minutes, sets_up
+from kiosk.record.lessons import planned_minutes, sets_up, unlearn
 from kiosk.record.rows import made
 from kiosk.record.state import (
     KEPT_CONFIRMATIONS,
+    KEPT_FINISHES,
     KEPT_FOR_UNDO,
     Answer,
     ClockReading,
     ClosingTime,
     Draft,
+    Learnt,
     Left,
     PaceTime,
     PartState,
@@ -30,6 +32,7 @@ from kiosk.record.state import (
     Snag,
     State,
     StepDone,
+    Times,
     TookOut,
     Walked,
     Work,
@@ -768,3 +771,80 @@ def test_what_waits_from_a_procedure_that_is_gone_is_not_lost_when_a_step_is_ope
     assert placed.parts["FB-NR"].clocks[0].step == "c"
     again = happen(placed, e.StepReopened(mark="FB-NR", procedure="form-block", step="b", reason="so"))
     assert [one.what for one in again.parts["FB-NR"].clocks] == [left.what]
+
+
+def test_what_was_worked_the_days_before_counts_for_those_and_all_else_for_the_day_of_the_end() -> None:
+    """Also what was left and taken up again on the day itself, and before the clock was set back to it."""
+    before = (("2027-05-07", 60.0), ("2027-05-08", 120.0), ("2027-05-09", 60.0))
+    state = happen(
+        working(Piece("FB-NR"), before=before), finished("FB-NR", active_s=600.0, day="2027-05-08")
+    )
+    assert state.minutes_by_day == {"2027-05-07": 1.0, "2027-05-08": 9.0}
+    nothing = working(Piece("FB-NR"), before=(("2027-05-07", 0.0),))
+    state = happen(nothing, finished("FB-NR", active_s=0.0, day="2027-05-08"))
+    assert sum(state.minutes_by_day.values()) == 0
+
+
+@pytest.mark.parametrize("was", [0.4, 4.0])  # a short step as a long one
+def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: float) -> None:
+    def sawn(first: float) -> State:
+        state = State()
+        for mark, minutes in (("FB-NR", first), *((mark, was) for mark in ("FB-MR", "FB-TR", "FB-TP"))):
+            work = Work("w", "form-block", "1", "saw", "wren", (Piece(mark),), mark, NOW)
+            state.works["w"], state.parts[mark] = work, PartState(mark, work="w")
+            state = happen(state, finished(mark, active_s=minutes * 60, each_minutes=was, day="2027-05-08"))
+        return state
+
+    mistyped, right = sawn(was), sawn(was * 1.25)
+    fields: dict[str, Any] = {
+        "work": "w",
+        "marks": ("FB-NR",),
+        "given_on": "FB-NR",
+        "procedure": "form-block",
+        "step": "saw",
+    }
+    anew = e.Corrected(
+        finished="event 1", what="minutes", text="", was="", reason="mistyped", value=was * 1.25, **fields
+    )
+    state = happen(mistyped, anew)
+    assert state.times.keys() == right.times.keys()
+    for of, wanted in right.times.items():
+        found = state.times[of]
+        assert found.count == wanted.count
+        assert found.sum_x == pytest.approx(wanted.sum_x, rel=0.001)
+        assert found.sum_y == pytest.approx(wanted.sum_y, rel=0.02)
+
+
+def test_of_limits_that_ran_on_in_hand_the_very_one_is_answered() -> None:
+    """An older entry says it by its words and its end."""
+    one = replace(clock("saw", "within"), set_by="mix")
+    twin = replace(one, set_by="stir")  # the same words and the same end
+    again = replace(one, until=LATER + timedelta(minutes=30))
+    state = working(Piece("FB-NR"), stopped=(("FB-NR", one), ("FB-NR", twin)))
+    answer: dict[str, Any] = {
+        "mark": "FB-NR",
+        "procedure": "form-block",
+        "step": "saw",
+        "did": "mixed anew",
+        "again": again,
+    }
+    exact = happen(state, e.ClockAnswered(asked=one, what="glue", until=NOW, **answer))
+    assert exact.works["w"].stopped == (("FB-NR", again), ("FB-NR", twin))
+    alone = working(Piece("FB-NR"), stopped=(("FB-NR", one), ("FB-MR", one)))
+    older = happen(alone, e.ClockAnswered(what="glue", until=NOW, **answer))
+    assert older.works["w"].stopped == (("FB-NR", again), ("FB-MR", one))
+
+
+def test_what_is_left_of_times_by_rounding_alone_is_nothing() -> None:
+    of = PieceTime(SAW, "wren")
+    lesson = Learnt(of, 2.0, 1, Times(), weight=0.5)
+    state = State(times={of: Times(2, 1.0, 1.0, weight=0.5 + 1e-9, taken=5)})
+    unlearn(state, (lesson,))
+    assert state.times == {}
+
+
+def test_the_times_of_the_last_steps_are_kept_for_a_correction_and_the_oldest_go() -> None:
+    state = State()
+    for _ in range(KEPT_FINISHES + 1):
+        state = happen(state, finished("FB-NR"))
+    assert list(state.finishes) == [f"event {number}" for number in range(2, KEPT_FINISHES + 2)]

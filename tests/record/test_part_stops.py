@@ -9,11 +9,11 @@ from kiosk.record.position import left_in_a_run, position
 from kiosk.record.positions import GroupKey
 from kiosk.record.readiness import part_blocks
 from kiosk.record.rules import parts, people
-from kiosk.record.state import PartState
+from kiosk.record.state import PartState, State
 from kiosk.shop.shop import Shop
 from tests.benchmarks.mid_build import MidBuild, at_the_bench, middles_of_build
 from tests.conftest import local_time
-from tests.record.moments import brambling
+from tests.record.moments import brambling, builder, moment
 
 BEGUN = local_time(2026, 12, 1, 18)
 
@@ -134,3 +134,20 @@ def _stopped_by(context: Context, kind: str) -> set[str]:
     return {
         mark for one in all_parts(context) for stop in one.stops if stop.kind == kind for mark in one.marks
     }
+
+
+def test_a_part_that_is_made_from_others_of_another_kind_goes_on_once_those_are_finished() -> None:
+    shop = brambling()
+    block, ribs = shop.parts["FB-TP"], ("NR-01", "NR-07")
+    shop = replace(shop, parts={**shop.parts, block.mark: replace(block, made_from=ribs)})
+    state = State()
+    context = moment(builder(), shop=shop, state=state)
+
+    def stops() -> list[str]:
+        return [stop.text for one in all_parts(context) if block.mark in one.marks for stop in one.stops]
+
+    assert stops() == ["needs NR-01, NR-07 finished"]
+    for mark, left in zip(ribs, (["needs NR-07 finished"], []), strict=True):
+        state.parts[mark] = PartState(mark, completed_at=context.now)
+        state.seq += 1
+        assert stops() == left and not differing(context)

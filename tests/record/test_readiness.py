@@ -387,6 +387,30 @@ def test_what_a_stage_needs_must_be_ready_and_finished_first() -> None:
         (("BR-01", "NR-01", "NR-07", "NR-08"), []),
     ):
         assert texts(_part(moment(builder(), shop=shop, state=_completed(*done)), step(), "FB-TP")) == found
+    # What only has to be declared hides nothing that is not made yet.
+    route = shop.route_of(shop.kinds["brake-eighth"])
+    passes: dict[str, dict[str, StepDone]] = {}
+    for ref in route.numbers:
+        passes.setdefault(ref.procedure, {})[ref.step] = StepDone(by="wren", at=NOW, revision="1")
+    made = State(parts={"BR-01": PartState("BR-01", passes=passes)})
+    assert texts(_part(moment(builder(), shop=shop, state=made), step(), "FB-TP")) == [
+        f"needs {brake}: declare BR-01 complete first",
+        f"needs {ribs}: 0 of 2 finished",
+    ]
+    # Of several that only have to be declared no more are named than are wanted.
+    route = shop.route_of(shop.kinds["nose-rib"])
+    passes = {}
+    for ref in route.numbers:
+        passes.setdefault(ref.procedure, {})[ref.step] = StepDone(by="wren", at=NOW, revision="1")
+    made = State(
+        parts={
+            **_completed("BR-01", "NR-01").parts,
+            **{mark: PartState(mark, passes=passes) for mark in ("NR-07", "NR-08")},
+        }
+    )
+    assert texts(_part(moment(builder(), shop=shop, state=made), step(), "FB-TP")) == [
+        f"needs {ribs}: declare NR-07 complete first"
+    ]
     # Of another stage of the route nothing is needed.
     now = moment(builder(), shop=shop)
     assert part_blocks(now, "FB-TP", shop.procedures["rib-blank"], step()) == []

@@ -84,3 +84,9 @@ def test_a_finished_step_teaches_the_time_of_its_kind_where_the_record_names_one
     )
     learnt = [lesson.of for lesson in taught_by_step(State(), body, "wren").lessons]
     assert learnt == [PieceTime(SAW, "wren", kind or None)]
+
+
+def test_times_that_are_let_fade_twice_count_as_if_once_for_both() -> None:
+    times = Times(8, 16.0, 32.0, 4.0, 2.0, 8.0, "2027-05-08", 8.0, 4.0, kept=0.5)
+    assert times.scaled(0.5).scaled(0.25) == times.scaled(0.125)
+    assert times.scaled(0.5).kept == 0.25

@@ -12,9 +12,9 @@ import pytest
 from kiosk.planning.spare import spare
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
-from kiosk.record.readiness import blocks, run_blocks
+from kiosk.record.readiness import blocks, in_hand_could_not_follow, run_blocks, told_first
 from kiosk.record.rules import Refused, steps
-from kiosk.record.state import DoneSince, PartState, PieceTime, State, StepDone, Timed, Times
+from kiosk.record.state import DoneSince, PartState, Piece, PieceTime, State, StepDone, Timed, Times, Work
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Consumable, QuietHours, Shop, Tool
 from kiosk.views.board import board
@@ -244,3 +244,80 @@ def test_what_is_out_on_the_bench_is_not_set_up_again() -> None:
     state = State(done_since=(DoneSince(StepRef("form-block", "mix"), MARK, "e1"),))
     assert stops(thursday(21, 25), *mixed(), state=state) == []
     assert stops(thursday(21, 26), *mixed(), state=state) == [QUIET_TO_COME]
+
+
+def test_a_step_in_hand_says_what_could_not_follow_and_nothing_once_the_files_have_it_no_more() -> None:
+    context, procedure = at(thursday(23, 58), *mixed())
+    work = Work("w", procedure.id, "1", "mix", "wren", (Piece(MARK),), MARK, thursday(23, 50), "paused")
+    assert [one.text for one in in_hand_could_not_follow(context, work)] == [QUIET_FIRST]
+    # Both minutes of the piece are over, to the second: 8 to set up are left, 30 to stand and 2 to strain.
+    nearly = replace(work, active_s=120.0)
+    for second, told in ((59, []), (60, [QUIET_TO_COME])):
+        later, _ = at(thursday(21, 19) + timedelta(seconds=second), *mixed())
+        assert [one.text for one in in_hand_could_not_follow(later, nearly)] == told
+    for gone in (
+        replace(work, step="stir"),
+        replace(work, procedure="form-blocks"),
+        replace(work, pieces=(Piece("FB-99"), Piece(MARK))),
+    ):
+        assert in_hand_could_not_follow(context, gone) == []
+
+
+def test_what_the_label_said_counts_and_not_what_is_usual() -> None:
+    """Read at the bench before: the mix stands ten minutes, and is usable for an hour."""
+    minutes = {"kind": "measure", "unit": "min", "low": "1", "high": "1500"}
+    label = step(
+        id="label", checks=[{"id": one, "ask": f"Minutes to {one}", **minutes} for one in ("stand", "use")]
+    )
+    of = mixed(
+        waits=[
+            {**_standing(30), "from_check": "label/stand"},
+            {**_within("6 h", begin="spray"), "from_check": "label/use"},
+        ]
+    )
+    read = {StepRef("form-block", "label"): {"stand": 10.0, "use": 60.0}}
+    state = State(parts={MARK: PartState(MARK, measured=read)})
+    assert stops(thursday(21, 18), label, *of, number=1) == [QUIET_TO_COME]
+    assert stops(thursday(21, 37), label, *of, number=1, state=state) == []
+    assert stops(thursday(21, 38), label, *of, number=1, state=state) == [QUIET_TO_COME]
+    dry = step(
+        id="dry",
+        stop="only when finished",
+        minutes=_minutes("1"),
+        waits=[{**_within("24 h", begin="spray"), "from_check": "label/use"}],
+    )
+    assert stops(thursday(23), label, dry, *mixed(), number=1) == []  # a day is long enough
+    assert stops(thursday(23), label, dry, *mixed(), number=1, state=state) == [QUIET_FIRST]
+
+
+@pytest.mark.parametrize(("minutes", "wanted"), [(45, []), (44, [QUIET_TO_COME])])
+def test_the_last_of_many_comes_to_the_coat_once_all_others_have_theirs(
+    minutes: int, wanted: list[str]
+) -> None:
+    """Five in turn, mixed for a minute: 18 min to mix, 10 to strain and 16 to spray the four before it."""
+    context, procedure = at(thursday(22) - timedelta(minutes=minutes), *mixed(standing=1))
+    assert [one.text for one in run_blocks(context, [MARK] * 5, procedure, procedure.steps[0])] == wanted
+
+
+@pytest.mark.parametrize(
+    ("now", "stop", "quiet", "wanted"),
+    [
+        (thursday(21, 40), "only when finished", True, []),
+        (
+            thursday(21, 41),
+            "only when finished",
+            True,
+            ["from Thu 22:00 until Fri 08:00: saw would run into them"],
+        ),
+        (thursday(21, 41), "between pieces", True, []),
+        (thursday(21, 41), "only when finished", False, []),
+        (thursday(22), "between pieces", True, ["until Fri 08:00"]),
+    ],
+)
+def test_a_loud_step_that_is_not_left_half_way_says_that_it_would_run_into_quiet_hours(
+    now: datetime, stop: str, quiet: bool, wanted: list[str]
+) -> None:
+    saw = step(id="saw", stop=stop, conditions={"loud": True}, minutes=_minutes("20"))
+    context, procedure = at(now, saw, quiet=quiet)
+    told = [one.text for one in told_first(context, [MARK], procedure, procedure.steps[0])]
+    assert told == [f"quiet hours {when}" for when in wanted]

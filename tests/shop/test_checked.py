@@ -76,6 +76,7 @@ def test_an_editor_is_told_what_holds_where_nothing_is_written() -> None:
     assert default(of_shop, "PartKind", "dimensions") == {}
     assert default(of_shop, "Tool", "have") == 1
     assert default(of_procedure, "Step", "tools") == []
+    assert of_procedure["$defs"]["Step"]["description"] == "One action on a part or a batch."
     assert "default" not in of_shop["$defs"]["PartKind"]["properties"]["route"]
 
 
