@@ -8,8 +8,11 @@ import shutil
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+from importlib import import_module
 from pathlib import Path
 from py_compile import PycInvalidationMode
 from types import SimpleNamespace
@@ -21,7 +24,8 @@ from kiosk import packed
 from kiosk.bench import Bench
 from kiosk.commands.make_shop import make_shop
 from kiosk.record import pins
-from kiosk.shop.kept import open_shop
+from kiosk.shop import kept
+from kiosk.shop.kept import KeptFiles, open_shop
 
 
 def local_time(year: int, month: int, day: int, hour: int, minute: int = 0) -> datetime:
@@ -68,16 +72,49 @@ def pytest_sessionstart(session: pytest.Session) -> None:
         )
 
 
+OBJECTS_BETWEEN_LOOKS = 50_000  # some 10 MB of them
+
+
 @pytest.hookimpl(wrapper=True)
-def pytest_collection() -> Iterator[None]:
+def pytest_collection(session: pytest.Session) -> Iterator[None]:
     """What is collected stays until the end, so that no look for garbage goes through it: neither while it is
-    made, where that was a third of the time, nor in any test after."""
+    made, where that was a third of the time, nor in any test after. What tests make is looked through more
+    seldom than Python would, which took a tenth of theirs."""
     gc.disable()
     try:
-        return (yield)
+        with _bytecode_written():
+            _import_ones_share(session.config)
+            return (yield)
     finally:
         gc.freeze()
+        gc.set_threshold(OBJECTS_BETWEEN_LOOKS, *gc.get_threshold()[1:])
         gc.enable()
+
+
+@contextmanager
+def _bytecode_written() -> Iterator[None]:
+    """Let what is imported be kept compiled, also where it usually is not."""
+    before = sys.dont_write_bytecode
+    sys.dont_write_bytecode = False
+    try:
+        yield
+    finally:
+        sys.dont_write_bytecode = before
+
+
+def _import_ones_share(config: pytest.Config) -> None:
+    """Each of several workers imports every so many-th test file before it collects them all: to write their
+    assertions anew took three quarters of the time, and each did all of them. What one wrote, the others
+    find. What can't be imported is said when it is collected."""
+    worker = os.environ.get("PYTEST_XDIST_WORKER")
+    if worker is None:
+        return
+    asked = [config.invocation_params.dir / one.partition("::")[0] for one in config.args]
+    files = sorted({file for one in asked for file in [one, *one.rglob("test_*.py")] if file.suffix == ".py"})
+    mine, of = int(worker.removeprefix("gw")), int(os.environ["PYTEST_XDIST_WORKER_COUNT"])
+    for file in files[mine::of]:
+        with suppress(Exception, pytest.skip.Exception):
+            import_module(".".join(file.relative_to(config.rootpath).with_suffix("").parts))
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -95,6 +132,27 @@ def quick_pins() -> Iterator[None]:
     tests have it as it is, and every hash says what it cost."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pins, "COST", QUICK_COST)
+        yield
+
+
+SHOPS_AT_ONCE = 16
+
+
+@pytest.fixture(autouse=True, scope="session")
+def shops_unpacked_once() -> Iterator[None]:
+    """The same kept bytes of a shop's files are unpacked and looked through once: benches are opened by the
+    thousand, and it was three quarters of opening one. Each gets tables of its own; models never change."""
+
+    @lru_cache(SHOPS_AT_ONCE)
+    def once(files: bytes) -> KeptFiles:
+        return packed.unpack(files, KeptFiles)
+
+    def its_own(files: bytes, _: type[KeptFiles]) -> KeptFiles:
+        found = once(files)
+        return replace(found, procedures=dict(found.procedures), known=dict(found.known))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(kept, "unpack", its_own)
         yield
 
 

@@ -173,6 +173,12 @@ def painted_when_asked() -> Iterator[None]:
         yield
 
 
+def _answer(answers: list[MessagePump], pump: MessagePump) -> None:
+    """A function, because Textual counts the parameters of what is called, and of a builtin method anew each
+    time, for longer than all else that is asked here."""
+    answers.append(pump)
+
+
 async def settled(app: KioskApp, pilot: Pilot[None]) -> None:
     """Wait until nothing happens any more: the keys are done, and what they led to is drawn.
 
@@ -193,7 +199,7 @@ async def settled(app: KioskApp, pilot: Pilot[None]) -> None:
             continue
         if not asked:
             for pump in (app, app.screen):
-                if pump.call_later(answers.append, pump):
+                if pump.call_later(_answer, answers, pump):
                     asked.append(pump)
         elif len(answers) < len(asked):  # what came before the question is not worked off
             await asyncio.sleep(0.002)

@@ -47,6 +47,7 @@ from tests.benchmarks.whole_builds.random_numbers import random_of
 from tests.benchmarks.whole_builds.worlds import WORLDS, shop_folder_of
 from tests.conftest import local_time
 
+TODAY = date(2027, 5, 8)
 NOW = local_time(2027, 5, 8, 12)
 SITTING_DAYS = (1, 3, 5)
 CLOSING = 2.0  # minutes
@@ -77,7 +78,7 @@ def record(
 ) -> State:
     """A record of sittings on so many evenings a week, with twenty pieces timed at their estimates."""
     state = State()
-    last = until or NOW.date()
+    last = until or TODAY
     for back in range(1, 7 * weeks + 1):
         day = last - timedelta(days=back)
         if day.weekday() in (*SITTING_DAYS, 0, 2, 4, 6)[:days] or back == 7 * weeks:
@@ -253,8 +254,8 @@ def test_who_was_there_says_how_often_two_are(boat: Shop) -> None:
 
     def share(there: bool) -> float:
         sat = SittingSeen(1080.0, 45.0, True, ("second",) if there else ())
-        sittings = dict.fromkeys((NOW.date() - timedelta(days=back) for back in range(60, 0, -1)), (sat,))
-        rhythm = rhythm_of(sittings, NOW.date())
+        sittings = dict.fromkeys((TODAY - timedelta(days=back) for back in range(60, 0, -1)), (sat,))
+        rhythm = rhythm_of(sittings, TODAY)
         assert rhythm is not None
         slots = Ahead(rhythm, shop).slots(Luck(0.0, 0.0), random.Random(1))
         return statistics.fmean(slot.two for slot in itertools.islice(slots, 200))
@@ -403,7 +404,7 @@ def test_a_forecast_that_nobody_waits_for_stops_within_a_walk(boat: Shop) -> Non
     with pytest.raises(Stopped):
         forecast(context, trials=6, stopped=lambda: next(asked) >= 7)
     assert next(asked) == 8
-    then = [(NOW - timedelta(weeks=5), record(boat, 7, until=NOW.date() - timedelta(weeks=5)))]
+    then = [(NOW - timedelta(weeks=5), record(boat, 7, until=TODAY - timedelta(weeks=5)))]
     with pytest.raises(Stopped):
         back_test(context, then, stopped=lambda: True)
 
@@ -449,27 +450,27 @@ def test_past_weeks_find_a_steady_builder_right_and_a_change_that_nobody_saw(boa
         for back in range(7 * 26):
             if numbers.random() < 0.5:
                 minutes = numbers.uniform(10, 75)
-                sittings[NOW.date() - timedelta(days=back)] = (SittingSeen(1140.0, minutes, True),)
-        found, empty = past_weeks(boat, dict(sorted(sittings.items())), NOW.date())
+                sittings[TODAY - timedelta(days=back)] = (SittingSeen(1140.0, minutes, True),)
+        found, empty = past_weeks(boat, dict(sorted(sittings.items())), TODAY)
         assert len(found) + empty in (21, 22)  # by the day of the first sitting
         weeks += found
     share = statistics.fmean(one.held for one in weeks)
     assert 0.7 <= share <= 0.9
-    last_week = [day for day in sittings if day > NOW.date() - timedelta(days=7)]
+    last_week = [day for day in sittings if day > TODAY - timedelta(days=7)]
     much = {day: (replace(sittings[day][0], minutes=400.0),) for day in last_week}
-    changed, _ = past_weeks(boat, {**dict(sorted(sittings.items())), **much}, NOW.date())
+    changed, _ = past_weeks(boat, {**dict(sorted(sittings.items())), **much}, TODAY)
     assert not changed[-1].held and changed[-1].came > changed[-1].high
 
 
 def test_a_record_of_three_weeks_has_nothing_to_check(boat: Shop) -> None:
     state = record(boat, weeks=3)
-    assert past_moments(state, NOW.date()) == []
+    assert past_moments(state, TODAY) == []
     assert back_test(moment(boat, state)) == BackTest((), 0)
 
 
 def test_finish_dates_and_hours_are_held_against_what_came(boat: Shop) -> None:
     then_at = NOW - timedelta(weeks=10)
-    then = record(boat, 8, until=then_at.date(), days=7)
+    then = record(boat, 8, until=then_at.astimezone().date(), days=7)
     said = forecast(moment(boat, then, then_at), trials=30)
     as_said, never, much_later = "mould", "drill-guide", "thwart"
     now = record(boat, 18, days=7)
@@ -483,17 +484,17 @@ def test_finish_dates_and_hours_are_held_against_what_came(boat: Shop) -> None:
     by_kind = {one.kind: one for one in found.dates}
     assert by_kind[boat.kinds[as_said].name].held
     overdue = by_kind[boat.kinds[never].name]
-    assert said.date_at(said.kinds[never].p90) < NOW.date()
+    assert said.date_at(said.kinds[never].p90) < TODAY
     assert overdue.came is None and not overdue.held
     assert found.undecided + len(found.dates) == len(said.kinds)
     (hours,) = found.hours
-    assert hours.made_on == then_at.date() and hours.low < hours.high
+    assert hours.made_on == then_at.astimezone().date() and hours.low < hours.high
     assert hits(found.dates) < len(found.dates) and isinstance(as_expected(found.dates), bool)
-    assert by_kind[boat.kinds[much_later].name].came == (NOW - timedelta(days=1)).date()
+    assert by_kind[boat.kinds[much_later].name].came == TODAY - timedelta(days=1)
 
 
 def test_past_moments_are_spread_over_the_record(boat: Shop) -> None:
-    moments = past_moments(record(boat, weeks=40), NOW.date())
+    moments = past_moments(record(boat, weeks=40), TODAY)
     assert len(moments) == 4 and moments == sorted(moments)
-    assert (moments[-1].date() - NOW.date()).days <= -28
-    assert len(past_moments(record(boat, weeks=9), NOW.date())) == 1
+    assert (moments[-1].astimezone().date() - TODAY).days <= -28
+    assert len(past_moments(record(boat, weeks=9), TODAY)) == 1
