@@ -57,7 +57,7 @@ def _today() -> date | None:
 def _against_the_record(folder: Path, loaded: Loaded) -> Iterator[Fault]:
     """What the files no longer have a place for, texts that changed under one revision, outgrown work."""
     from kiosk.bench import RECORD_FILE
-    from kiosk.record.made_before import made_before_strips
+    from kiosk.record.made_before import made_by_other_figures
     from kiosk.record.read_only import read_record
     from kiosk.record.since import changed_words, parts_without_a_place
     from kiosk.record.stopped import RecordingStopped
@@ -75,7 +75,7 @@ def _against_the_record(folder: Path, loaded: Loaded) -> Iterator[Fault]:
     found = [
         *parts_without_a_place(loaded.shop, seen.state),
         *changed_words(loaded.shop.procedures.values(), seen.kept),
-        *made_before_strips(loaded.shop, seen.state, partial(fits_of, seen.state.strips())),
+        *made_by_other_figures(loaded.shop, seen.state, partial(fits_of, seen.state.strips())),
     ]
     for one in found:
         document = loaded.documents[one.file]

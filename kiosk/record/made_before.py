@@ -1,9 +1,10 @@
 """What was made by one figure, and is asked for by another since: it keeps what it was made to.
 
-Trial strips that are added, corrected or taken back change what is asked. What was recorded is held against
-what is asked now, whatever the figure came from then: strips, other strips, or the formula. Nothing here
-decides. Whoever goes on with a part, or makes parts on tooling, has to know of it: `kiosk check`, the place
-card and the step say it.
+A dimension that is changed in the files changes what is asked, and so do trial strips that are added,
+corrected or taken back. What was recorded is held against what is asked now, whatever the figure came from
+then: the plans, strips, other strips, or the formula. What a builder accepted as it is, is not told again.
+Nothing here decides. Whoever goes on with a part, or makes parts on tooling, has to know of it: `kiosk
+check`, the place card and the step say it.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import TYPE_CHECKING
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.since import Since
-from kiosk.record.state import State
+from kiosk.record.state import PartState, State
 from kiosk.shop.measures import MeasureLimits
 from kiosk.shop.parts import PartKind, marks_in_full
 from kiosk.shop.procedure import MeasureCheck, StepRef
@@ -42,21 +43,29 @@ class MadeOtherwise:
         return f"{asked}: {self.value:g}{unit} on record, {self.now.words(self.check.unit)} is asked now"
 
 
-def made_otherwise(shop: Shop, state: State, mark: str) -> list[MadeOtherwise]:
-    """Each figure that follows trial strips and that a part no longer keeps, in the order of its steps.
+def made_otherwise(shop: Shop, state: State, mark: str, *, at_start: bool = False) -> list[MadeOtherwise]:
+    """Each figure that a part no longer keeps, in the order of its steps.
 
     Of several answers to one figure, as a width that is marked and then cut, the last one tells what the part
-    is. What was measured of the strips themselves made no part. A part that is complete is left alone;
-    tooling is used after it.
+    is. What was measured of the strips themselves made no part, and what only the room's air asked of it is
+    over. A part that is complete is left alone; tooling is used after it. ``at_start`` leaves out what only
+    the plans change and calculators work out: to load them is no part of a start, and the step tells it.
     """
     part = state.parts.get(mark)
-    if part is None or mark not in shop.parts or not state.trials:
-        return []  # no strip was ever recorded: nothing can have changed with one
+    if part is None or mark not in shop.parts or not part.measured:
+        return []
     kind = shop.kind_of(mark)
     if part.completed_at is not None and not kind.tooling:
         return []
     last: dict[str, tuple[StepRef, MeasureCheck, float]] = {}
-    for ref, check in _following(shop, kind):
+    accepted = {
+        StepRef(snag.procedure, snag.step)
+        for snag in state.snags.values()
+        if snag.mark == mark and snag.decision == "use as is"
+    }
+    for ref, check in _measured(shop, kind, part):
+        if ref in accepted or (at_start and not _is_told_at_start(shop, state, kind, check)):
+            continue
         value = part.measured.get(ref, {}).get(check.id)
         # Within one step they are answered for different places: the first that is off is told.
         if value is not None:
@@ -72,7 +81,7 @@ def made_otherwise(shop: Shop, state: State, mark: str) -> list[MadeOtherwise]:
     return found
 
 
-def made_before_strips(shop: Shop, state: State, fits: Callable[[], Sequence[Fitted]]) -> Iterator[Since]:
+def made_by_other_figures(shop: Shop, state: State, fits: Callable[[], Sequence[Fitted]]) -> Iterator[Since]:
     """Each figure that parts and tooling were made by and that is another one now, like parts together.
 
     ``fits`` are what the strips on record say; the shop's figures know them afterwards.
@@ -93,24 +102,30 @@ def made_before_strips(shop: Shop, state: State, fits: Callable[[], Sequence[Fit
             else f"do step {step!r} again on {them} if metal allows, else raise a snag and decide"
         )
         yield Since(
-            f"{marks_in_full(marks)} {verb} made before trial strips said otherwise: {check} of step {step!r}"
-            f" is {value:g} {unit}, and {one.now.words(unit)} is asked now",
+            f"{marks_in_full(marks)} {verb} made by another figure than is asked now: {check} of step"
+            f" {step!r} is {value:g} {unit}, and {one.now.words(unit)} is asked now",
             mend,
             SHOP_FILE,
             ("part_kinds", kinds.index(kind_id)),
         )
 
 
-def _following(shop: Shop, kind: PartKind) -> Iterator[tuple[StepRef, MeasureCheck]]:
-    """The checks of a kind whose limits follow trial strips, in the order of its steps; a trial's own not."""
+def _measured(shop: Shop, kind: PartKind, part: PartState) -> Iterator[tuple[StepRef, MeasureCheck]]:
+    """The checks that a part was measured by, in the order of its steps; a trial's own not."""
     for name in kind.procedures:
         procedure = shop.procedures[name]
         for step in procedure.steps:
-            if step.trial is not None:
+            if step.trial is not None or procedure.ref(step) not in part.measured:
                 continue
             for check in step.checks:
-                if isinstance(check, MeasureCheck) and shop.figures.limits_follow_strips(kind, check):
+                if isinstance(check, MeasureCheck):
                     yield procedure.ref(step), check
+
+
+def _is_told_at_start(shop: Shop, state: State, kind: PartKind, check: MeasureCheck) -> bool:
+    figures = shop.figures
+    follows = bool(state.trials) and figures.limits_follow_strips(kind, check)
+    return follows or not figures.limits_are_worked_out(kind, check)
 
 
 def _keeps(shop: Shop, kind: PartKind, check: MeasureCheck, value: float) -> bool:

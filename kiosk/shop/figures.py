@@ -330,6 +330,11 @@ class Figures:
             self._follow_strips[kind.id, id(check)] = known
         return known[1]
 
+    def limits_are_worked_out(self, kind: PartKind, check: MeasureCheck) -> bool:
+        """True when a calculator or a rib's layout gives what is asked of a measurement, however far down."""
+        written = (check.nominal, check.plus, check.minus, check.low, check.high)
+        return any(self._reaches(kind, one, _is_worked_out, set()) for one in written)
+
     def _follows_strips(self, kind: PartKind, written: Figure | None) -> bool:
         """True when trial strips may change it, however far down."""
 
@@ -881,3 +886,7 @@ def _within_place(*place: str | int) -> Iterator[None]:
         if not error.dimension:
             error.place = (*place, *error.place)
         raise
+
+
+def _is_worked_out(one: Elsewhere) -> bool:
+    return isinstance(one, Worked | OfRib)

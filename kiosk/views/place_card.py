@@ -328,7 +328,7 @@ def _changes(context: Context, marks: Sequence[str]) -> Iterator[str]:
         )
     gathered: dict[str, list[str]] = {}
     for mark in marks:
-        for one in made_otherwise(context.shop, context.state, mark):
+        for one in made_otherwise(context.shop, context.state, mark, at_start=True):
             gathered.setdefault(one.words, []).append(mark)
     for words, of in gathered.items():
         yield f"{marks_in_full(of)}: {words}"
@@ -383,12 +383,30 @@ def _spoiling(context: Context, in_hand: Work | None, *, near: bool = False) -> 
         if where is None or where.procedure is None or where.step is None:
             continue
         together = goes_on(context, marks[0])
-        if together is not None and marks[0] not in together.marks and not is_near(one.clock, one.left_s):
+        gone_on = _gone_on_with(context, one, marks)
+        behind = together is not None and marks[0] not in together.marks
+        if together is not None and behind and not (gone_on or is_near(one.clock, one.left_s)):
             return together.marks  # there is time for the rest of its batch to come up with it
         stops = blocks(context, marks[0], where.procedure, where.step)
         if not stops or stops[0].kind != "wait":
-            return _standing_together(shop, state, marks)
+            return _standing_together(shop, state, list(dict.fromkeys([*marks, *gone_on])))
     return ()
+
+
+def _gone_on_with(context: Context, one: RunningClock, marks: Sequence[str]) -> tuple[str, ...]:
+    """All that were gone on with last, where a limit runs on some of them and that was done since it began:
+    they come before the rest of their batch, which was left behind."""
+    last = next(iter(_confirmed_last(context)), None)
+    if last is None or set(marks).isdisjoint(last.marks):
+        return ()
+    if (last.procedure, last.step) == (one.clock.procedure, one.clock.set_by):
+        return ()
+    return tuple(mark for mark in last.marks if mark in context.shop.parts and _is_free(context, mark))
+
+
+def _is_free(context: Context, mark: str) -> bool:
+    """True for a part that nothing holds and that is not in hand."""
+    return not context.state.open_snags(mark) and context.state.part(mark).work not in context.state.works
 
 
 def _must_follow(context: Context, in_hand: Work | None) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""What was made by one figure keeps it, and is named once strips ask for another, or no longer do."""
+"""What was made by one figure keeps it, and is named once the plans or strips ask for another."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -31,9 +31,12 @@ def test_tooling_that_strips_have_outgrown_is_named_with_both_figures(
     for thickness_in in (0.025, 0.032):
         for angle_deg in (90.0, 89.0, 91.0):
             bench.add_trial(strip(thickness_in, angle_deg))
-    lines = [line for line in checked(demo_shop, capsys) if "made before trial strips" in line]
+    lines = [line for line in checked(demo_shop, capsys) if "made by another figure" in line]
     (block,) = (line for line in lines if "FB-NR" in line)
-    assert "FB-NR was made before" in block and "again on it, or go by the figure on each step" in block
+    assert (
+        "FB-NR was made by another figure" in block
+        and "again on it, or go by the figure on each step" in block
+    )
     assert "shop.yaml:145" in block and "relief" in block and "is 84.2 deg" in block and "77 to 79.5" in block
     (brake,) = (line for line in lines if "BR-01" in line)
     assert "stop" in brake and "is 94 deg" in brake and "100." in brake
@@ -46,7 +49,7 @@ def test_tooling_is_not_named_while_strips_do_not_count(
     bench = Bench(demo_shop, SteadyClocks())
     for angle_deg in (90.0, 89.0):
         bench.add_trial(strip(0.032, angle_deg))
-    assert not [line for line in checked(demo_shop, capsys) if "made before" in line]
+    assert not [line for line in checked(demo_shop, capsys) if "made by another" in line]
 
 
 def is_asked(bench: Bench, kind: str, step: str, check: str) -> str:
@@ -139,3 +142,40 @@ def test_a_part_that_is_complete_is_left_alone(demo_shop: Path, capsys: pytest.C
     assert made_otherwise(bench.shop, state, "FS-01")
     state.parts["FS-01"] = replace(state.parts["FS-01"], completed_at=state.last_at)
     assert not made_otherwise(bench.shop, state, "FS-01")
+
+
+def change(folder: Path, kind: str, old: str, new: str) -> None:
+    """Change a figure of one part kind in the shop file."""
+    before, at, after = (folder / "shop.yaml").read_text().partition(f"  - id: {kind}\n")
+    assert old in after
+    (folder / "shop.yaml").write_text(before + at + after.replace(old, new, 1))
+
+
+def test_what_was_made_by_a_dimension_that_was_changed_is_named(
+    new_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A spar begun of .032 sheet went on as .040 without a word, and so did the brake that was set for it."""
+    bench = Bench(new_shop, SteadyClocks())
+    while not bench.position("BR-01").all_done:
+        do_step(bench, ["BR-01"])
+    bench.complete("BR-01")
+    while "FS-01" not in bench.state.parts or not bench.state.part("FS-01").measured:
+        do_step(bench, ["FS-01"])
+    bench.close()
+    assert not [line for line in checked(new_shop, capsys) if "made by another" in line]
+    change(new_shop, "front-spar", "thickness: .032", "thickness: .040")
+    lines = [line for line in checked(new_shop, capsys) if "made by another" in line]
+    (spar,) = (line for line in lines if "FS-01 was made" in line)
+    assert "is 0.032 in, and 0.0375 to 0.0425 in is asked now" in spar
+    assert [line for line in lines if "BR-01 was made" in line and "stop of step" in line]
+    bench = Bench(new_shop, SteadyClocks())
+    told = "0.032 in on record, 0.0375 to 0.0425 in is asked now"
+    assert [one for one in bench.place_card().changes if told in one]
+    # What the builder accepted as it was measured is not told again.
+    bench.raise_snag("FS-01", "of the old sheet")
+    (snag,) = bench.state.open_snags("FS-01")
+    at_choosing = replace(snag, step="choose-sheet", decision="use as is")
+    state = replace(bench.state, snags={snag.id: at_choosing})
+    assert made_otherwise(bench.shop, bench.state, "FS-01")
+    assert not made_otherwise(bench.shop, state, "FS-01")
+    bench.close()

@@ -146,3 +146,21 @@ def test_last_touched_is_said_of_the_parts_of_the_card(new_shop: Path) -> None:
     bench.decide_snag(snag.id, "rework", "print it again", first, ACCEPTED)
     assert bench.place_card().when == "Last touched just now.", "what was done does not stand any more"
     bench.close()
+
+
+def test_washed_parts_that_were_gone_on_with_are_not_left_for_the_rest_of_their_batch(bench: Bench) -> None:
+    """The extraction ran for two washed ribs, and the card began with the three that were left behind."""
+    clean = {"what": "clean metal", "within": "240 min", "begin": "coat", "if_missed": "Wash it again."}
+    steps = [
+        step(id="wash", minutes={"each": "1"}, waits=[clean]),
+        step(id="draw", batch="together", minutes={"each": "1"}),
+        step(id="measure", batch="together", minutes={"each": "1"}),
+        step(id="coat", batch="together", minutes={"each": "1"}),
+    ]
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", *steps)
+    bench.join_batch(["NR-01", "NR-02", "NR-03"])
+    do_step(bench, ["NR-01"])
+    do_step(bench, ["NR-02"])
+    assert place(bench) == (("NR-03",), "wash", "begin")  # there is time for it to come up with them
+    do_step(bench, ["NR-01", "NR-02"])
+    assert place(bench) == (("NR-01", "NR-02"), "measure", "begin")
