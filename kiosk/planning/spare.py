@@ -8,6 +8,7 @@ from functools import partial
 from itertools import islice
 
 from kiosk.dataclass import dataclass
+from kiosk.planning.limits_left_out import limits_left_out
 from kiosk.planning.plan import WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
@@ -25,6 +26,7 @@ from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.to_put_away import LATE_MINUTES, closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.quiet_hours import minutes_until_quiet
+from kiosk.record.readiness import StepStops
 from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
@@ -74,19 +76,25 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     plan, shared, chance = planned.plan, planned.shared, planned.chance
     most = MOST_CHOICES - len(plan.stretches)
     in_runs = context.kept.positions.in_runs  # followed, as what was found came from them
-    not_now = tuple(sorted(plan.found.not_now, key=partial(_how_far_back, in_runs)))
+    instead: tuple[Suggestion, ...] = ()
+    if not _stands(context, in_runs):
+        instead = tuple(_instead(plan, planned.in_time, most, shared.taken))
+    helpers = tuple(
+        one
+        for theirs in shared.helpers
+        for one in suggestions(theirs.plan, theirs.plan.chance(theirs.minutes))
+    )
+    done = suggestions(plan, chance)
+    told = {mark for one in (*done, *instead, *helpers) for mark in one.marks}
+    told.update(mark for one in plan.found.not_now for mark in one.marks)
+    left_out = limits_left_out(context, StepStops(context).of, told)
+    not_now = tuple(sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, in_runs)))
     return SpareAnswer(
         minutes=minutes,
-        suggestions=suggestions(plan, chance),
+        suggestions=done,
         set_up_ahead=set_up_ahead(plan),
-        instead=()
-        if _stands(context, in_runs)
-        else tuple(_instead(plan, planned.in_time, most, shared.taken)),
-        helper_does=tuple(
-            one
-            for theirs in shared.helpers
-            for one in suggestions(theirs.plan, theirs.plan.chance(theirs.minutes))
-        ),
+        instead=instead,
+        helper_does=helpers,
         total_minutes=plan.minutes + plan.idle_minutes + shared.look_minutes + planned.away,
         set_up_minutes=plan.set_up_minutes + shared.look_minutes + planned.away,
         chance=chance,
@@ -200,9 +208,10 @@ def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iter
 
 
 def _how_far_back(in_runs: Collection[str], one: NotNow) -> tuple[bool, bool, int]:
-    """The order in which they are told: what may not be left first, then what ran out, then what is many."""
+    """The order in which they are told: what may not be left first, then what ran out or runs out, then
+    what is many."""
     stands = any(mark in in_runs for mark in one.marks)
-    return not stands, one.block.kind != "late", -len(one.marks)
+    return not stands, one.block.kind not in ("late", "limit", "room air"), -len(one.marks)
 
 
 def _ranked(

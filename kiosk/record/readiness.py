@@ -33,6 +33,7 @@ BlockKind = Literal[
     "in hand",
     "wait",
     "late",
+    "limit",  # one runs, and nothing of this answer comes before it
     "look at clock",  # the wall clock was changed: nobody knows how a clock on the part stands
     "needs",
     "tool",

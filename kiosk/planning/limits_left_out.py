@@ -1,0 +1,52 @@
+"""Parts on which a limit runs, and for which an answer has nothing: they are told, with what hinders them.
+
+A clock that is not called, and on no line of Minutes, is a clock that nobody looks at."""
+
+from collections.abc import Container, Iterator
+from datetime import datetime
+
+from kiosk.planning.work.chain import Steps
+from kiosk.planning.work.find_work import StopsOf
+from kiosk.planning.work.found_work import NotNow
+from kiosk.planning.work.limits import SPOILS_SOON
+from kiosk.record.context import Context
+from kiosk.record.events import ClockSet
+from kiosk.record.position import steps_left
+from kiosk.record.readiness import Block, BlockKind
+from kiosk.record.waits import clocks_on, ends_at
+
+
+def limits_left_out(context: Context, stops_of: StopsOf, told: Container[str]) -> Iterator[NotNow]:
+    """Of the parts that are not ``told`` of, those on which a limit runs out within a week, like ones
+    together: the step that they stand at, and what hinders the one that the limit is for or one before it;
+    where nothing does, the minutes are too few."""
+    shop, state = context.shop, context.state
+    gathered: dict[tuple[str, str, str, str], tuple[list[str], datetime, BlockKind, Steps]] = {}
+    for mark in sorted(context.kept.positions.busy):  # followed by whoever asked for the answer
+        part = state.parts.get(mark)
+        if part is None or mark in told or mark not in shop.parts or part.work in state.works:
+            continue
+        limits = [one for one in clocks_on(shop, state, mark) if one.kind == "within"]
+        for clock in sorted(limits, key=lambda one: one.until)[:1]:
+            ends = ends_at(context, clock)
+            left = steps_left(shop, state, mark)
+            if ends is None or not context.now <= ends < context.now + SPOILS_SOON or not left:
+                continue
+            kind, why = _why(context, clock, mark, stops_of)
+            key = (left[0][0].id, left[0][1].id, clock.what, why)
+            marks, soonest, *_ = gathered.get(key, ([], ends, kind, left))
+            gathered[key] = ([*marks, mark], min(soonest, ends), kind, left)
+    for (_, _, what, why), (marks, ends, kind, left) in gathered.items():
+        text = f"{what} until {ends.astimezone():%a %H:%M}: {why}"
+        yield NotNow(tuple(marks), *left[0], Block(kind, text, ends))
+
+
+def _why(context: Context, clock: ClockSet, mark: str, stops_of: StopsOf) -> tuple[BlockKind, str]:
+    """What hinders the step that a limit is for, or one before it; a reading of the room clears its own."""
+    for procedure, step in steps_left(context.shop, context.state, mark):
+        if stops := stops_of(step):
+            kind: BlockKind = "room air" if stops[0].kind == "room air" else "limit"
+            return kind, f"{stops[0].text} ({step.do.rstrip('.')})"
+        if (procedure.id, step.id) == (clock.procedure, clock.step):
+            break
+    return "limit", "more minutes are wanted for it"
