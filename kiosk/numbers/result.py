@@ -72,15 +72,16 @@ def require_finite(arguments: Mapping[str, object]) -> None:
     Raises
     ------
     OutOfRange
-        Naming the argument.
+        Naming the argument, and which of a list it is.
     """
     for argument, value in arguments.items():
-        for one in value if isinstance(value, tuple) else (value,):
+        for item, one in enumerate(value if isinstance(value, tuple) else (value,)):
             require(
                 not isinstance(one, float) or math.isfinite(one),
                 argument,
                 f"{split_unit(argument)[0]} {one} is not a number",
                 "write it in digits, such as 12 or 12.5",
+                item if isinstance(value, tuple) else None,
             )
 
 

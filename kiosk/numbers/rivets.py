@@ -415,8 +415,10 @@ def rivet_grip(sheets_in: tuple[float, ...]) -> RivetGrip:
     0.057
     """
     require(len(sheets_in) >= 1, "sheets_in", "there is no sheet to hold", "give each sheet's thickness")
-    for sheet in sheets_in:
-        require(0 < sheet <= 0.26, "sheets_in", f"sheet {sheet} in is outside 0 to 0.26 in", "measure it")
+    for item, sheet in enumerate(sheets_in):
+        require(
+            0 < sheet <= 0.26, "sheets_in", f"sheet {sheet} in is outside 0 to 0.26 in", "measure it", item
+        )
     return RivetGrip(grip_in=sum(sheets_in))
 
 

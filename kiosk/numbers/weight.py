@@ -326,7 +326,8 @@ def centre_of_gravity(weights_lb: tuple[float, ...], arms_in: tuple[float, ...])
         f"{len(weights_lb)} weights and {len(arms_in)} arms",
         "give one arm for each weight",
     )
-    require(all(one > 0 for one in weights_lb), "weights_lb", "a piece weighs nothing", "weigh it")
+    for item, weight_lb in enumerate(weights_lb):
+        require(weight_lb > 0, "weights_lb", "a piece weighs nothing", "weigh it", item)
     whole = sum(weights_lb)
     moment = sum(weight * arm for weight, arm in zip(weights_lb, arms_in, strict=True))
     return CentreOfGravity(arm_in=moment / whole, weight_lb=whole)

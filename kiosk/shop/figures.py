@@ -534,7 +534,13 @@ class Figures:
             items = [items[error.item]]
         names = [item for item in items if kind.written(item) is not None]
         wrong = f"{name} for {kind.id!r}: {error.wrong}"
-        if names:
+        if names and parameter is not None and parameter.is_list and error.item is None:
+            # How many there are is wrong, or all of them together: none that stands in the list is to blame.
+            home, guilty = self.home_of(kind, names[0])
+            written = home.written(guilty)
+            if len(items) == 1 and isinstance(written, str) and "," in written:
+                return FigureFault(wrong, error.mend, kind=home.id, dimension=guilty)
+        elif names:
             home, guilty = self.home_of(kind, names[0])
             return FigureFault(wrong, error.mend, kind=home.id, dimension=guilty)
         place: Place = ("inputs", parameter.name) if text and parameter is not None else ()

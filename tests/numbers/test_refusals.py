@@ -140,3 +140,25 @@ def test_a_trial_strip_names_its_guilty_measurement(strip: TrialStrip, argument:
     with pytest.raises(OutOfRange) as caught:
         fit([strip], lambda chance, degrees: 2.0)
     assert caught.value.argument == argument
+
+
+LISTS = [
+    (name, argument, item)
+    for name, good in GOOD.items()
+    for argument, given in good.items()
+    if isinstance(given, tuple) and isinstance(given[0], float | int)
+    for item in range(len(given))
+]
+
+
+@pytest.mark.parametrize("bad", [-1e6, math.nan], ids=str)
+@pytest.mark.parametrize(("name", "argument", "item"), LISTS, ids=str)
+def test_of_a_list_the_very_one_is_blamed(name: str, argument: str, item: int, bad: float) -> None:
+    given = list(GOOD[name][argument])
+    given[item] = bad
+    try:
+        CALCULATORS[name].work({**GOOD[name], argument: tuple(given)})
+    except OutOfRange as refused:
+        assert (refused.argument, refused.item) == (argument, item)
+    else:
+        assert not math.isnan(bad)  # an arm may be below nothing

@@ -52,3 +52,27 @@ def test_enough_is_said_in_words(tmp_path: Path, word: str) -> None:
 
 def test_any_words_will_do(tmp_path: Path) -> None:
     assert with_step(tmp_path, "rib-fluting", "enough: the web lies flat", "enough: no gap is left") == []
+
+
+@pytest.mark.parametrize("value", [".3", ".9"])
+def test_the_sheet_that_is_none_is_blamed_and_not_the_one_before_it(new_shop: Path, value: str) -> None:
+    """The grip of a rivet through a rib and its spar was blamed on the rib, which is listed first."""
+    path = new_shop / "shop.yaml"
+    before, spar, after = path.read_text().partition("  - id: front-spar\n")
+    assert "thickness: .032}" in after
+    path.write_text(before + spar + after.replace("thickness: .032}", f"thickness: {value}}}", 1))
+    at = (before + spar + after.partition("thickness: .032}")[0]).count("\n") + 1
+    faults = [str(fault) for fault in load(new_shop, lint=True).errors]
+    assert faults and all(f"shop.yaml:{at}:" in one for one in faults), faults
+
+
+def test_a_list_with_too_few_in_it_is_blamed_and_not_what_it_names(new_shop: Path) -> None:
+    path = new_shop / "shop.yaml"
+    before, spar, after = path.read_text().partition("  - id: front-spar\n")
+    legs = 'legs: "flange_width, web_height, flange_width"'
+    path.write_text(before + spar + after.replace(legs, 'legs: "flange_width"', 1))
+    at = (before + spar + after.partition(legs)[0]).count("\n") + 1
+    faults = [str(fault) for fault in load(new_shop, lint=True).errors]
+    assert any(f"shop.yaml:{at}:" in one for one in faults), faults
+    flange = (before + spar + after.partition("flange_width: 3/4")[0]).count("\n") + 1
+    assert not any(f"shop.yaml:{flange}:" in one for one in faults), faults
