@@ -26,24 +26,26 @@ def limits_left_out(context: Context, stops_of: StopsOf, told: Container[str]) -
         part = state.parts.get(mark)
         if part is None or mark in told or mark not in shop.parts or part.work in state.works:
             continue
-        limits = [one for one in clocks_on(shop, state, mark) if one.kind == "within"]
-        for clock in sorted(limits, key=lambda one: one.until)[:1]:
-            ends = ends_at(context, clock)
-            left = steps_left(shop, state, mark)
-            if ends is None or not context.now <= ends < context.now + SPOILS_SOON or not left:
-                continue
-            kind, why = _why(context, clock, mark, stops_of)
-            key = (left[0][0].id, left[0][1].id, clock.what, why)
-            marks, soonest, *_ = gathered.get(key, ([], ends, kind, left))
-            gathered[key] = ([*marks, mark], min(soonest, ends), kind, left)
+        limits = (one for one in clocks_on(shop, state, mark) if one.kind == "within")
+        clock = min(limits, key=lambda one: one.until, default=None)
+        ends = ends_at(context, clock) if clock is not None else None
+        left = steps_left(shop, state, mark)
+        if clock is None or ends is None or not left:
+            continue
+        if not context.now <= ends < context.now + SPOILS_SOON:
+            continue
+        kind, why = _why(clock, left, stops_of)
+        key = (left[0][0].id, left[0][1].id, clock.what, why)
+        marks, soonest, *_ = gathered.get(key, ([], ends, kind, left))
+        gathered[key] = ([*marks, mark], min(soonest, ends), kind, left)
     for (_, _, what, why), (marks, ends, kind, left) in gathered.items():
         text = f"{what} until {ends.astimezone():%a %H:%M}: {why}"
         yield NotNow(tuple(marks), *left[0], Block(kind, text, ends))
 
 
-def _why(context: Context, clock: ClockSet, mark: str, stops_of: StopsOf) -> tuple[BlockKind, str]:
+def _why(clock: ClockSet, left: Steps, stops_of: StopsOf) -> tuple[BlockKind, str]:
     """What hinders the step that a limit is for, or one before it; a reading of the room clears its own."""
-    for procedure, step in steps_left(context.shop, context.state, mark):
+    for procedure, step in left:
         if stops := stops_of(step):
             kind: BlockKind = "room air" if stops[0].kind == "room air" else "limit"
             return kind, f"{stops[0].text} ({step.do.rstrip('.')})"

@@ -192,6 +192,8 @@ def _what_stands_first(ordered: list[Stretch], set_up_minutes: SetUpMinutes) -> 
     long as that limit is met all the same, with what is set up before: a full gun is cleaned before another
     pot is mixed."""
     stands = [one for one in ordered if one.in_a_run and one.limit is None and not one.gap_minutes]
+    if not stands:
+        return ordered
     first = stands + [one for one in ordered if one not in stands]
     late, late_first = (as_told(one, set_up_minutes).late for one in (ordered, first))
     return first if late_first <= late else ordered

@@ -76,16 +76,14 @@ def _what(one: Suggestion) -> str:
 def _wait_words(one: Suggestion) -> str:
     """The wait that holds a stretch up: how long it may be filled, where a limit says that."""
     stretch = one.stretch
-    before, last = (
-        _words_of(stretch.steps[stretch.gap_after - 1][1], one),
-        _words_of(stretch.steps[-1][1], one),
-    )
+    before = _words_of(stretch.steps[stretch.gap_after - 1][1], one)
+    last = _words_of(stretch.steps[-1][1], one)
     if stretch.waits_at_most is not None:
         return said(
             "Then it waits {gap_minutes} min, {most} at most ({step}): "
             "do what fits meanwhile, then go on to: {next_step}.",
             gap_minutes=stretch.gap_minutes,
-            most=max(stretch.gap_minutes, stretch.waits_at_most),
+            most=stretch.waits_at_most,
             step=before,
             next_step=last,
         )

@@ -170,17 +170,23 @@ def test_of_washed_parts_the_last_has_to_begin_in_time_too(new_shop: Path, clock
     assert begin_by[1] - begin_by[2] >= 18
 
 
+def washed_last_first(new_shop: Path, clocks: SteadyClocks, minutes: int) -> Bench:
+    """Three ribs, each to be coated within forty minutes of its wash: the last of them was washed first, and
+    the others so many minutes after it."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(40, finish="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 8})
+    bench = bench_of(new_shop, clocks, wash, prime, marks=("NR-03", "NR-04", "NR-05"))
+    for mark in ("NR-05", "NR-04", "NR-03"):
+        do_step(bench, [mark])
+        clocks.go(minutes if mark == "NR-05" else 1)
+    return bench
+
+
 def test_of_parts_in_turn_each_is_finished_in_time_and_no_sooner(
     new_shop: Path, clocks: SteadyClocks
 ) -> None:
     """Every part was charged the minutes of all of them, and of three washed ones none was coated."""
-    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(40, finish="prime")])
-    prime = step(id="prime", stop="between pieces", minutes={"each": 8})
-    ribs = ("NR-03", "NR-04", "NR-05")
-    bench = bench_of(new_shop, clocks, wash, prime, marks=ribs)
-    for mark in ("NR-05", "NR-04", "NR-03"):
-        do_step(bench, [mark])
-        clocks.go(13 if mark == "NR-05" else 1)
+    bench = washed_last_first(new_shop, clocks, 13)
     (one,) = find_work(bench.context, 90).candidates
     assert one.marks == ("NR-05", "NR-04", "NR-03")
     assert offered(bench, 90) == [(one.marks, ["prime"])]  # in 25, 38 and 39 minutes
@@ -196,13 +202,7 @@ def test_a_part_that_is_too_late_holds_up_no_other(
     new_shop: Path, clocks: SteadyClocks, from_end: bool
 ) -> None:
     """It stood first, as its limit came first, and the two that could be coated went to waste with it."""
-    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(40, finish="prime")])
-    prime = step(id="prime", stop="between pieces", minutes={"each": 8})
-    ribs = ("NR-03", "NR-04", "NR-05")
-    bench = bench_of(new_shop, clocks, wash, prime, marks=ribs)
-    for mark in ("NR-05", "NR-04", "NR-03"):
-        do_step(bench, [mark])
-        clocks.go(30 if mark == "NR-05" else 1)
+    bench = washed_last_first(new_shop, clocks, 30)
     (one,) = find_work(bench.context, 90, from_end=from_end).candidates
     of_two = next(at for at, option in enumerate(one.options) if option.pieces == 2)
     assert set(one.stretch(of_two, from_end=from_end).marks) == {"NR-03", "NR-04"}

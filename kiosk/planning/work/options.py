@@ -53,7 +53,7 @@ CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
 # steps so short that what is left of a slot beside a whole one is not filled by two halves instead.
 BEGUN_EVERY = 5
 SHORT_STEP_MINUTES = 2 * BEGUN_EVERY
-LEAST_BEGUN = 3
+LEAST_OF_SHORT_STEP = 3
 # What a minute of a beginning is worth against one that ends where it should, and what the beginning costs:
 # the place has to be found again.
 BEGUN_SHARE, LEAST_SHARE = 0.9, 0.4
@@ -717,7 +717,7 @@ class OptionMaker:
         room = self.minutes - CHANGE_OVER_MINUTES - set_up_of(families, self.times.set_up, self.free)
         if room < min(BEGUN_EVERY, whole):
             return range(max(1, room), room + 1)
-        first, every = (LEAST_BEGUN, 2) if whole <= SHORT_STEP_MINUTES else (BEGUN_EVERY, BEGUN_EVERY)
+        first, every = (LEAST_OF_SHORT_STEP, 2) if whole <= SHORT_STEP_MINUTES else (BEGUN_EVERY, BEGUN_EVERY)
         return range(first, min(self.minutes, math.ceil(whole)) + 1, every)
 
     def _worth(

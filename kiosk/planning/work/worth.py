@@ -16,9 +16,8 @@ SPOILS_MEANWHILE = 30_000  # more where it does before anybody is back: more tha
 SPOILS_EACH = 1000  # and for each part that has to be prepared again
 SPOILS_EACH_MEANWHILE = 4000  # more for each, so that what only fills the slot leaves none of them
 IN_HAND = 1500  # a step that is in hand
-RUNNING = (
-    6000  # more where somebody is at it: it is gone on with, and not left for a quarter of an hour elsewhere
-)
+# More where somebody is at it: it is gone on with, and not left for a quarter of an hour elsewhere.
+RUNNING = 6000
 ENDS_PART = 300
 MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more than all else in a slot
 A_MINUTE_SAT_OUT = 2  # less for each, so that of two ways with the same work the shorter one is taken
