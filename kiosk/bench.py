@@ -954,6 +954,17 @@ class Bench:
         stops = in_hand_could_not_follow(self.context, work) if work and work.status != "running" else []
         return stops[0].text if stops else ""
 
+    def runs_out_first(self, marks: Sequence[str], procedure: str, step: str) -> tuple[str, ...]:
+        """The limits that end before what has to follow a step could, were it begun now, and what is done
+        then; a line each."""
+        from kiosk.views.runs_out_first import runs_out_first
+
+        found, doing = self.shop.find_step(procedure, step, marks[0])
+        if found is None or doing is None:
+            return ()
+        stops = told_first(self.context, marks, found, doing)
+        return runs_out_first(self.context, marks, found.ref(doing), stops)
+
     def not_to_be_left(self, work_id: str) -> str:
         """That a step under way may not be left as it is; empty where it may."""
         from kiosk.views.in_hand import not_to_be_left

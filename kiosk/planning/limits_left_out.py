@@ -3,6 +3,7 @@
 A clock that is not called, and on no line of Minutes, is a clock that nobody looks at."""
 
 from collections.abc import Container, Iterator
+from dataclasses import replace
 from datetime import datetime
 
 from kiosk.planning.work.chain import Steps
@@ -13,7 +14,8 @@ from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block, BlockKind
-from kiosk.record.waits import clocks_on, ends_at
+from kiosk.record.waits import clocks_on, ends_at, run_out_before
+from kiosk.shop.procedure import StepRef
 
 
 def limits_left_out(context: Context, stops_of: StopsOf, told: Container[str]) -> Iterator[NotNow]:
@@ -41,6 +43,19 @@ def limits_left_out(context: Context, stops_of: StopsOf, told: Container[str]) -
     for (_, _, what, why), (marks, ends, kind, left) in gathered.items():
         text = f"{what} until {ends.astimezone():%a %H:%M}: {why}"
         yield NotNow(tuple(marks), *left[0], Block(kind, text, ends))
+
+
+def with_what_runs_out(context: Context, one: NotNow) -> NotNow:
+    """The same, with the limits that end on these parts before what hinders them is over."""
+    until = one.block.until
+    if until is None or one.block.kind in ("late", "limit"):
+        return one
+    step = StepRef(one.procedure.id, one.block.step or one.step.id)
+    ends = [(clock.what, at) for clock, at in run_out_before(context, one.marks, step, until)]
+    if not ends:
+        return one
+    before = ", ".join(f"{what} {at.astimezone():%a %H:%M}" for what, at in ends)
+    return replace(one, block=replace(one.block, text=f"{one.block.text}; runs out before that: {before}"))
 
 
 def _why(clock: ClockSet, left: Steps, stops_of: StopsOf) -> tuple[BlockKind, str]:

@@ -8,8 +8,9 @@ from functools import partial
 from itertools import islice
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.limits_left_out import limits_left_out
-from kiosk.planning.plan import WANTED_CHANCE, Plan, likely_plan
+from kiosk.planning.likely_plan import likely_plan
+from kiosk.planning.limits_left_out import limits_left_out, with_what_runs_out
+from kiosk.planning.plan import WANTED_CHANCE, Plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
@@ -88,7 +89,10 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     told = {mark for one in (*done, *instead, *helpers) for mark in one.marks}
     told.update(mark for one in plan.found.not_now for mark in one.marks)
     left_out = limits_left_out(context, StepStops(context).of, told)
-    not_now = tuple(sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, in_runs)))
+    not_now = tuple(
+        with_what_runs_out(context, one)
+        for one in sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, in_runs))
+    )
     return SpareAnswer(
         minutes=minutes,
         suggestions=done,

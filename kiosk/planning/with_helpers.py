@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
-from kiosk.planning.plan import Plan, Saved, is_enough, smaller, what_is_saved
+from kiosk.planning.likely_plan import Saved, is_enough, smaller, what_is_saved
+from kiosk.planning.plan import Plan
 from kiosk.planning.shared_things import SharedThings
 from kiosk.planning.times.chance import QUICK_TRIALS
 from kiosk.planning.times.predictor import Predictor

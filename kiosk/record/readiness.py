@@ -49,11 +49,13 @@ BlockKind = Literal[
 
 @dataclass(frozen=True)
 class Block:
-    """One reason why a step cannot begin now; ``until`` where it is known when it can."""
+    """One reason why a step cannot begin now; ``until`` where it is known when it can, and ``step`` where it
+    stops another one than was asked for, which has to follow."""
 
     kind: BlockKind
     text: str
     until: datetime | None = None
+    step: str = ""
 
 
 def in_order_of_clearing(stops: Iterable[Block]) -> list[Block]:
@@ -365,7 +367,8 @@ def _from_step_on(
 
 def _as_what_follows(stop: Block, step: Step) -> Block:
     """What stops a step that would have to follow."""
-    return Block(stop.kind, f"{stop.text}: {step.id.replace('-', ' ')} could not follow in time", stop.until)
+    text = f"{stop.text}: {step.id.replace('-', ' ')} could not follow in time"
+    return Block(stop.kind, text, stop.until, step.id)
 
 
 class StepStops:

@@ -114,6 +114,31 @@ def is_late(context: Context, clock: ClockSet) -> bool:
     return left is not None and left < 0
 
 
+def run_out_before(
+    context: Context, marks: Sequence[str], ref: StepRef, until: datetime
+) -> list[tuple[ClockSet, datetime]]:
+    """The limits on parts that end before a step can begin, for that step or one after it: each once, by what
+    it is of, and when it ends; the soonest first. Not one that has ended, nor of which nobody knows when."""
+    found: dict[str, tuple[ClockSet, datetime]] = {}
+    for mark in marks:
+        for clock in clocks_on(context.shop, context.state, mark):
+            ends = ends_at(context, clock) if clock.kind == "within" else None
+            if ends is None or not context.now <= ends < until or _is_before(context.shop, clock, ref):
+                continue
+            if clock.what not in found or ends < found[clock.what][1]:
+                found[clock.what] = clock, ends
+    return sorted(found.values(), key=lambda one: one[1])
+
+
+def _is_before(shop: Shop, clock: ClockSet, ref: StepRef) -> bool:
+    """True where the step that a limit is for comes before another one of its procedure."""
+    procedure = shop.procedures.get(ref.procedure)
+    if procedure is None or clock.procedure != ref.procedure:
+        return False
+    ids = [step.id for step in procedure.steps]
+    return clock.step in ids and ref.step in ids and ids.index(clock.step) < ids.index(ref.step)
+
+
 def is_near(clock: ClockSet, left_s: float) -> bool:
     """True in the last fifth of a limit, and in its last minute."""
     return left_s <= max(LAST_MINUTE_S, NEAR_SHARE * clock.minutes * 60)

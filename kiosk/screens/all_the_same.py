@@ -41,7 +41,9 @@ def carry_on(
     # What was worked at already is gone on with.
     is_begun = (mark or now.turned_to) == now.turned_to and (now.status == "running" or bench.worked_on(work))
     too_long = "" if is_begun else bench.too_long_for_piece(work, mark)
-    stops = [bench.could_not_follow(work), too_long, bench.left_for_another(now.marks, work)]
+    ahead = bench.could_not_follow(work)
+    lost = bench.runs_out_first(now.marks, now.procedure, now.step) if ahead else ()
+    stops = [ahead, too_long, bench.left_for_another(now.marks, work), *lost]
     parts = marks_in_full(now.marks)
     title = said("Carry on with {parts} all the same?", parts=parts)
     answers = said("Carry on with {parts}", parts=parts), said("Do not carry on with {parts}", parts=parts)
@@ -100,6 +102,7 @@ def begin(
     stops = [loud, said("It may not be left half way")] if loud else []
     stops += [] if loud and ahead.startswith(loud) else [ahead]  # the same hours are agreed to once
     stops += [too_long, left]
+    stops += bench.runs_out_first(marks, procedure, step) if loud or ahead else ()
     parts = marks_in_full(marks)
     title = said("Begin {parts} all the same?", parts=parts)
     title = said("It may not be left half way. Begin {mark}?", mark=parts) if ahead or too_long else title
@@ -171,7 +174,7 @@ def _told_first(
 ) -> None:
     """The ``answers`` are the one that goes on and the one that does not. ``esc`` is what going away is
     called where that means not to go on; else nothing comes of it."""
-    told = [f"{capital(stop)}." for stop in stops if stop]
+    told = [f"{capital(stop).rstrip('.')}." for stop in stops if stop]
     if not told:
         goes_on()
         return

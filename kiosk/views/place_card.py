@@ -28,7 +28,7 @@ from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, Piece, State, 
 from kiosk.record.waits import is_near
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Step
+from kiosk.shop.procedure import Step, StepRef
 from kiosk.shop.shop import Shop
 from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
@@ -133,6 +133,7 @@ class PlaceCard:
     fetch: tuple[str, ...] = ()
     blocked: str = ""
     could_not_follow: str = ""  # in time on this step, where it is taken up or stands in a run
+    runs_out_first: tuple[str, ...] = ()  # limits that end before it can begin, or what has to follow
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
     doubt: str = ""  # that the wall clock is not believed
     shown: str = ""  # the piece of a batch that is in hand
@@ -146,7 +147,9 @@ class PlaceCard:
     @property
     def action_label(self) -> str:
         """What the big action is called."""
-        return _LABELS[self.action]
+        # Nobody is led by a large key into what is asked about first.
+        asked = self.action in ("begin", "resume") and self.could_not_follow
+        return _LABELS["loud" if asked else self.action]
 
     @property
     def next_step(self) -> str:
@@ -291,6 +294,7 @@ def _card_of_next(
             action = "room"
         if first == "quiet" and too_loud_but(context, marks, where.procedure, where.step):
             action = "loud"
+    ahead = [] if stops else told_first(context, marks, where.procedure, where.step)
     return replace(
         card,
         standing=said("NEXT STEP"),
@@ -302,7 +306,8 @@ def _card_of_next(
         do=action_words(context, where.step),
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=_told(stops),
-        could_not_follow="" if stops else _ahead(told_first(context, marks, where.procedure, where.step)),
+        could_not_follow=_ahead(ahead),
+        runs_out_first=_runs_out_first(context, marks, where.procedure.ref(where.step), [*stops, *ahead]),
         action=action,
     )
 
@@ -648,6 +653,7 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     to_do = pieces_to_do(state, work)
     if not others and len(to_do) > 1 and piece.mark in to_do:
         others = " " + said("({at} of {number} left)", at=to_do.index(piece.mark) + 1, number=len(to_do))
+    ahead = [] if work.status == "running" else in_hand_could_not_follow(context, work)
     return replace(
         card,
         standing=standing,
@@ -661,7 +667,8 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         half_typed=tuple(_half_typed(context, piece, asked)) if piece.drafts else (),
         fetch=shop.tool_names(step) + shop.consumable_names(step),
         blocked=blocked,
-        could_not_follow="" if work.status == "running" else _ahead(in_hand_could_not_follow(context, work)),
+        could_not_follow=_ahead(ahead),
+        runs_out_first=_runs_out_first(context, work.marks, procedure.ref(step), ahead),
         action="choose" if blocked else "look" if work.status == "unknown" else "resume",
     )
 
@@ -672,6 +679,16 @@ def _half_typed(context: Context, piece: Piece, asked: Mapping[str, str]) -> Ite
     for check in piece.drafts:
         here = half_typed_here(context, piece, check)
         yield HalfTyped(asked.get(check, check), here, half_typed_elsewhere(context, piece, check))
+
+
+def _runs_out_first(
+    context: Context, marks: Sequence[str], ref: StepRef, stops: Sequence[Block]
+) -> tuple[str, ...]:
+    if not stops or stops[0].until is None:
+        return ()
+    from kiosk.views.runs_out_first import runs_out_first  # a start does without
+
+    return runs_out_first(context, marks, ref, stops)
 
 
 def _ahead(stops: Sequence[Block]) -> str:

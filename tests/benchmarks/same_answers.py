@@ -20,7 +20,8 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from kiosk.planning.plan import Plan, likely_plan
+from kiosk.planning.likely_plan import likely_plan
+from kiosk.planning.plan import Plan
 from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.planning.suggestion import Suggestion
 from kiosk.planning.with_helpers import Shared, share

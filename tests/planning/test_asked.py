@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.planning.plan import WANTED_CHANCE, Plan, best_plan
+from kiosk.planning.likely_plan import best_plan
+from kiosk.planning.plan import WANTED_CHANCE, Plan
 from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.limits import spoils_at

@@ -4,7 +4,8 @@ import random
 
 import pytest
 
-from kiosk.planning.plan import Plan, best_plan, likely_plan
+from kiosk.planning.likely_plan import best_plan, likely_plan
+from kiosk.planning.plan import Plan
 from kiosk.planning.spare import _instead
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.in_reserve import InReserve, could_be_chosen, most_worth

@@ -6,7 +6,7 @@ from unittest.mock import patch
 
 import pytest
 
-from kiosk.planning.plan import likely_plan
+from kiosk.planning.likely_plan import likely_plan
 from kiosk.planning.spare import spare
 from kiosk.planning.suggestion import Suggestion
 from kiosk.planning.work.find_work import find_work

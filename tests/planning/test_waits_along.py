@@ -7,7 +7,8 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.planning.choose.exact import Chosen
 from kiosk.planning.choose.option import set_up_of
-from kiosk.planning.plan import Plan, likely_plan
+from kiosk.planning.likely_plan import likely_plan
+from kiosk.planning.plan import Plan
 from kiosk.planning.put_away import minutes_to_leave
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.chain import (

@@ -1,0 +1,257 @@
+"""The plan of a slot that is as likely to fit as wanted: the best of all that was found, made smaller until
+it is, its limits kept, what would go to waste saved, and what may not be left as it is in it."""
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import replace
+
+from kiosk.dataclass import dataclass
+from kiosk.planning.choose.exact import Choice, choose
+from kiosk.planning.plan import WANTED_CHANCE, Plan
+from kiosk.planning.times.chance import QUICK_TRIALS
+from kiosk.planning.work.candidate import Candidate
+from kiosk.planning.work.found_work import FoundWork
+from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen
+from kiosk.planning.work.reaches import STEADY_CHANCE
+
+# What fills the slot may make it so much less likely that what would go to waste is saved.
+COST_OF_FILLING = 0.05
+MOST_LEFT_OUT = 24  # ways to leave something out so that limits are met
+TIGHTENINGS = 3  # how often a plan is made smaller to reach it
+FINE_TIGHTENINGS, FINE_MINUTES = 12, 2  # and where more than usual is wanted, by so little each time
+
+
+def best_plan(found: FoundWork, minutes: int) -> Plan:
+    """The plan of greatest worth, no longer than ``minutes``.
+
+    Of the reserve only those are made that could be in it; all, where there are too many ways to look at.
+    """
+    limit = min(minutes, found.minutes)
+    at_once = FEWEST_AT_ONCE
+    while found.reserve:
+        # What no set can pass is known at the first look; what the best is worth may take many.
+        choice = Choice(found.options, found.set_up, limit, found.free, order=found.families)
+        chosen = choice.best_of(2)
+        better = could_be_chosen(found.reserve, chosen.bounds[limit], chosen.bounds, limit)[:at_once]
+        if chosen.branches > 1 and not better:
+            chosen = choice.best_of()
+            better = could_be_chosen(found.reserve, chosen.worth, chosen.bounds, limit)
+            better = better[:at_once] if chosen.exact else better
+        if not better:
+            return Plan(found, chosen)
+        found = found.with_made(better)
+        at_once *= 2
+    return Plan(found, choose(found.options, found.set_up, limit, found.free, order=found.families))
+
+
+def likely_plan(found: FoundWork, minutes: int) -> Plan:
+    """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it.
+
+    What may not be left as it is, is in it whatever its chance: all of it, where another pot was mixed beside
+    the first too.
+    """
+    plan = _likeliest(found, minutes)
+    return _with_what_stands(plan.found, minutes) if plan.leaves_in_a_run() else plan
+
+
+def _with_what_stands(found: FoundWork, minutes: int) -> Plan:
+    """All parts that may not be left as they are, where no set that keeps every rule has room for them, such
+    as a coat that ends as quiet hours begin; beside them what may be done at any time, as long as there are
+    minutes for it."""
+    found = found.with_made(found.reserve)
+    stands = Plan.of_what_stands(found)
+    # Options keep their places: what may not be beside is made too long for it.
+    beside = [
+        ()
+        if number in stands.chosen.options
+        else tuple(one if one.usual else one._replace(minutes=found.minutes + 1) for one in candidate.options)
+        for number, candidate in enumerate(found.candidates)
+    ]
+    out = found.free.union(stands.chosen.families)
+    limit = minutes - stands.minutes
+    while limit > 0:
+        others = choose(beside, found.set_up, limit, out, order=found.families)
+        if not others.options:
+            break
+        families = tuple(dict.fromkeys((*stands.chosen.families, *others.families)))
+        both = replace(
+            others,
+            options={**stands.chosen.options, **others.options},
+            worth=stands.chosen.worth + others.worth,
+            minutes=stands.chosen.minutes + others.minutes,
+            families=families,
+        )
+        plan = Plan(found, both)
+        if not plan.told.late and is_enough(plan, plan.chance(minutes, QUICK_TRIALS), None):
+            return plan
+        limit = others.minutes - FINE_MINUTES
+    return stands
+
+
+@dataclass(frozen=True)
+class Saved:
+    """As much as can be done, and nothing beside it, of what would go to waste before anybody is back."""
+
+    plan: Plan
+    chance: float
+    limit: int  # minutes in which it is what can be done
+
+
+def is_enough(plan: Plan, chance: float, saved: Saved | None) -> bool:
+    """True where a plan is as likely as wanted. Beside what it saves it may only hold what leaves that nearly
+    as likely as it is by itself."""
+    if saved is None:
+        return chance >= plan.wanted_chance
+    beside = min(STEADY_CHANCE, saved.chance - COST_OF_FILLING)
+    return chance >= max(plan.wanted_chance, beside) and plan.saves >= saved.plan.saves
+
+
+def smaller(plan: Plan, limit: int, step: int) -> int:
+    """The minutes in which to look for a plan that is smaller by ``step``, after one that is too unlikely in
+    ``limit``."""
+    # With the waits that nothing fills: without those a coat was out at the first step.
+    return min(limit, plan.chosen.minutes + plan.idle_minutes) - step
+
+
+LeftOut = frozenset[tuple[int, int]]  # options by the place of their candidate among all, and their own
+
+
+def _that_keeps_its_limits(found: FoundWork, minutes: int) -> Plan:
+    """The best plan in which no limit is missed beside a wait that it begins itself.
+
+    Where one is missed in whatever order it is done, something of it has to be left out: one of those waits,
+    or something that has to end. All ways are looked at, the worthiest first, as long as they are not too
+    many; then all of those waits are left out.
+    """
+    plan = best_plan(found, minutes)
+    if not plan.told.late:
+        return plan
+    ways = [(-plan.chosen.worth, 0, frozenset[tuple[int, int]](), plan)]
+    seen = {ways[0][2]}
+    while ways and len(seen) <= MOST_LEFT_OUT:
+        _, _, left_out, plan = heapq.heappop(ways)
+        if not plan.told.late:
+            return plan
+        for more in _one_less(plan):
+            if (fewer := left_out | more) not in seen:
+                seen.add(fewer)
+                other = _best_without(plan.found, minutes, fewer)
+                heapq.heappush(ways, (-other.chosen.worth, len(seen), fewer, other))
+    while plan.told.late:
+        left_out |= _all_waits(plan)
+        plan = _best_without(plan.found, minutes, left_out)
+    return max([plan, *(way for *_, way in ways if not way.told.late)], key=lambda one: one.chosen.worth)
+
+
+def _one_less(plan: Plan) -> Iterator[LeftOut]:
+    """What to leave out so that one thing of a plan is not in it: one that begins a wait with a limit after
+    it, as it is or any such way, or one that has to end."""
+    for number, at in plan.chosen.options.items():
+        place, candidate = plan.found.places[number], plan.found.candidates[number]
+        if candidate.options[at].waits_at_most is not None:
+            yield frozenset({(place, at)})
+            yield _waits_of(place, candidate)
+        elif not candidate.like.in_a_run and not candidate.options[at].saves:
+            stretch = candidate.stretch(at)
+            if stretch.has_to_end and not stretch.gap_minutes:
+                yield frozenset({(place, at)})
+
+
+def _all_waits(plan: Plan) -> LeftOut:
+    """Every way to begin one of the waits in a plan that have a limit after them."""
+    found = plan.found
+    return frozenset[tuple[int, int]]().union(
+        *(
+            _waits_of(found.places[number], found.candidates[number])
+            for number, at in plan.chosen.options.items()
+            if found.candidates[number].options[at].waits_at_most is not None
+        )
+    )
+
+
+def _waits_of(place: int, candidate: Candidate) -> LeftOut:
+    options = enumerate(candidate.options)
+    return frozenset((place, at) for at, option in options if option.waits_at_most is not None)
+
+
+def _best_without(found: FoundWork, minutes: int, left_out: LeftOut) -> Plan:
+    """The best plan without some of the options: they are made too long for it, so that the others keep their
+    places."""
+    left = [
+        replace(
+            one,
+            options=tuple(
+                option._replace(minutes=found.minutes + 1) if (place, at) in left_out else option
+                for at, option in enumerate(one.options)
+            ),
+        )
+        for place, one in zip(found.places, found.candidates, strict=True)
+    ]
+    best = best_plan(replace(found, candidates=tuple(left)), minutes)
+    as_found = dict(zip(found.places, found.candidates, strict=True))
+    candidates = (
+        as_found.get(place, one) for place, one in zip(best.found.places, best.found.candidates, strict=True)
+    )
+    return Plan(replace(best.found, candidates=tuple(candidates)), best.chosen)
+
+
+def _likeliest(found: FoundWork, minutes: int) -> Plan:
+    best: tuple[Plan, float] | None = None
+    saved: Saved | None = None
+    limit = minutes
+    for tried in range(1, FINE_TIGHTENINGS + 1):
+        plan = _that_keeps_its_limits(found, limit)
+        found = plan.found  # what was made once stays made
+        stands = best is not None and plan.leaves_in_a_run()  # so small a plan has no room for it
+        if stands:
+            plan = _with_what_stands(found, minutes)
+        chance = plan.chance(minutes, QUICK_TRIALS)
+        if best is None and plan.saves:
+            saved = what_is_saved(found, minutes)
+            if saved is None:  # none of it is likely enough, whatever there is beside it
+                found = _saving_nothing(found)
+                continue
+        if is_enough(plan, chance, saved) or not plan.chosen.options:
+            if plan.chosen.options or best is None:
+                return plan
+            break
+        if best is None or chance >= best[1]:  # of equals the one that is over sooner
+            best = (plan, chance)
+        if stands or (tried >= TIGHTENINGS and not plan.is_made_smaller_by_parts):
+            break
+        limit = smaller(plan, limit, FINE_MINUTES if plan.is_made_smaller_by_parts else max(1, minutes // 8))
+        if limit <= 0:
+            break
+    assert best is not None
+    return best[0] if saved is None else saved.plan
+
+
+def what_is_saved(found: FoundWork, minutes: int) -> Saved | None:
+    """What can be saved in the minutes, each plan the next smaller than the one before; None where none of it
+    is likely enough. Where both are too much, it comes before what only fills the slot."""
+    saving = only_saving(found)
+    limit = minutes
+    while limit > 0 and (plan := Plan(found, _that_keeps_its_limits(saving, limit).chosen)).saves:
+        chance = plan.chance(minutes, QUICK_TRIALS)
+        if chance >= WANTED_CHANCE:
+            return Saved(plan, chance, limit)
+        limit = smaller(plan, limit, 1)
+    return None
+
+
+def only_saving(found: FoundWork) -> FoundWork:
+    """The same, without options for what saves nothing."""
+    saving = tuple(
+        one if any(option.saves for option in one.options) else replace(one, options=())
+        for one in found.candidates
+    )
+    return replace(found, candidates=saving, reserve=())
+
+
+def _saving_nothing(found: FoundWork) -> FoundWork:
+    """The same, without the options that save something."""
+    left = tuple(
+        replace(one, options=tuple(option for option in one.options if not option.saves))
+        for one in found.candidates
+    )
+    return replace(found, candidates=left)

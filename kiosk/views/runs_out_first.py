@@ -1,0 +1,31 @@
+"""What runs out on parts before their step can go on, and what is done with it then: nobody pours a mix that
+cannot be sprayed, or waits with it till morning, because no line said so."""
+
+from collections.abc import Sequence
+
+from kiosk.catalogue import said
+from kiosk.record.context import Context
+from kiosk.record.readiness import Block
+from kiosk.record.waits import run_out_before
+from kiosk.shop.procedure import StepRef
+from kiosk.views.clocks import time_words
+
+
+def runs_out_first(
+    context: Context, marks: Sequence[str], ref: StepRef, stops: Sequence[Block]
+) -> tuple[str, ...]:
+    """A line for each limit on the parts that ends before the first of what ``stops`` a step, or one that has
+    to follow it, is over."""
+    until = stops[0].until if stops else None
+    if until is None:
+        return ()
+    stopped = StepRef(ref.procedure, stops[0].step or ref.step)
+    return tuple(
+        said(
+            "RUNS OUT FIRST: {what}, {time}. {if_missed}",
+            what=clock.what,
+            time=time_words(ends, up=False, day=ends.astimezone().date() != context.now.astimezone().date()),
+            if_missed=clock.if_missed,
+        )
+        for clock, ends in run_out_before(context, marks, stopped, until)
+    )

@@ -1,0 +1,89 @@
+"""What runs out before a step can go on, and what is done with it then, is said before anything is poured.
+
+That leftover mix heats in a pot and is spread thin outdoors: common practice, no source."""
+
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.views.text import spare_text
+from tests.conftest import SteadyClocks, local_time
+from tests.driver import do_step
+from tests.record.moments import step, with_steps
+
+THURSDAY = (2027, 5, 6)  # quiet from 20:30 to 08:00
+RIBS = ("NR-01", "NR-02")
+OUTDOORS = "Spread it thin outdoors, and mix afresh."
+
+
+def mixed(shop: Path, at: tuple[int, int], life: str = "4 h") -> tuple[Bench, SteadyClocks]:
+    """Two ribs with a mix for them, which is strained before the loud coat; it was mixed 20 minutes ago."""
+    clocks = SteadyClocks(local_time(*THURSDAY, *at))
+    bench = Bench(shop, clocks)
+    pot = {"what": "mixed primer", "within": life, "finish": "coat", "if_missed": OUTDOORS}
+    wipe = {"what": "last wipe", "within": "3 h", "begin": "strain", "if_missed": "Wipe again."}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="mix", batch="together", minutes={"each": "1"}, stop="go straight on", waits=[pot, wipe]),
+        step(id="strain", batch="together", minutes={"each": "1"}, stop="go straight on"),
+        step(
+            id="coat",
+            batch="together",
+            stop="only when finished",
+            minutes={"set_up": "4", "each": "6"},
+            conditions={"loud": True},
+        ),
+        step(id="tag", stop="anywhere", minutes={"each": "5"}),
+    )
+    do_step(bench, list(RIBS))
+    clocks.go(20)
+    return bench, clocks
+
+
+def test_a_mix_that_quiet_hours_outlast_is_told_with_what_becomes_of_it(new_shop: Path) -> None:
+    bench, _ = mixed(new_shop, (20, 20))
+    card = bench.place_card()
+    assert card.step == "strain" and card.could_not_follow
+    # The wipe is for straining, which could begin: only the coat could not.
+    assert card.runs_out_first == (f"RUNS OUT FIRST: mixed primer, Fri 00:20. {OUTDOORS}",)
+    assert card.action_label == "ALL THE SAME…"
+    assert bench.runs_out_first(RIBS, "rib-blank", "strain") == card.runs_out_first
+    told = spare_text(bench.spare(15), bench.shop.people)
+    assert "NR-01, NR-02: quiet hours until Fri 08:00; runs out before that: mixed primer Fri 00:20" in told
+    bench.close()
+
+
+@pytest.mark.parametrize(("at", "life"), [((18, 0), "4 h"), ((20, 20), "20 h")])
+def test_what_can_still_be_used_in_time_is_not(new_shop: Path, at: tuple[int, int], life: str) -> None:
+    bench, _ = mixed(new_shop, at, life)
+    card = bench.place_card()
+    assert card.step == "strain" and card.runs_out_first == ()
+    assert "runs out before" not in spare_text(bench.spare(15), bench.shop.people)
+    bench.close()
+
+
+def test_where_the_loud_step_comes_next_it_is_told_too(new_shop: Path) -> None:
+    bench, clocks = mixed(new_shop, (19, 50))
+    do_step(bench, list(RIBS))
+    clocks.go(30)
+    card = bench.place_card()
+    assert card.step == "coat" and card.action == "loud"
+    assert card.runs_out_first == (f"RUNS OUT FIRST: mixed primer, 23:50. {OUTDOORS}",)
+    bench.close()
+
+
+def test_what_stands_and_just_fails_before_quiet_hours_leaves_the_rest_of_the_slot_to_quiet_work(
+    new_shop: Path,
+) -> None:
+    """A coat of 16 minutes in the last 13 before quiet hours is told all the same, as the mix would be lost;
+    it was told alone, in an hour, with three quarters of it unused."""
+    bench, _ = mixed(new_shop, (19, 57))
+    answer = bench.spare(60)
+    first, *rest = answer.suggestions
+    assert set(first.marks) == set(RIBS) and rest
+    assert not any(step.conditions.loud for one in rest for _, step in one.stretch.steps)
+    assert 40 <= answer.total_minutes <= 62
+    assert len(bench.spare(17).suggestions) == 1
+    bench.close()
