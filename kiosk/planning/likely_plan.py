@@ -1,22 +1,19 @@
 """The plan of a slot that is as likely to fit as wanted: the best of all that was found, made smaller until
 it is, its limits kept, what would go to waste saved, and what may not be left as it is in it."""
 
-import heapq
-from collections.abc import Iterator
 from dataclasses import replace
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Choice, choose
+from kiosk.planning.keep_limits import LeftOut, as_it_was, made_too_long, that_keeps_its_limits
 from kiosk.planning.plan import WANTED_CHANCE, Plan
 from kiosk.planning.times.chance import QUICK_TRIALS
-from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen
 from kiosk.planning.work.reaches import STEADY_CHANCE
 
 # What fills the slot may make it so much less likely that what would go to waste is saved.
 COST_OF_FILLING = 0.05
-MOST_LEFT_OUT = 24  # ways to leave something out so that limits are met
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it
 FINE_TIGHTENINGS, FINE_MINUTES = 12, 2  # and where more than usual is wanted, by so little each time
 
@@ -113,86 +110,20 @@ def smaller(plan: Plan, limit: int, step: int) -> int:
     return min(limit, plan.chosen.minutes + plan.idle_minutes) - step
 
 
-LeftOut = frozenset[tuple[int, int]]  # options by the place of their candidate among all, and their own
-
-
 def _that_keeps_its_limits(found: FoundWork, minutes: int) -> Plan:
-    """The best plan in which no limit is missed beside a wait that it begins itself.
+    """The best plan in which no limit is missed beside a wait that it begins itself."""
 
-    Where one is missed in whatever order it is done, something of it has to be left out: one of those waits,
-    or something that has to end. All ways are looked at, the worthiest first, as long as they are not too
-    many; then all of those waits are left out.
-    """
-    plan = best_plan(found, minutes)
-    if not plan.told.late:
+    def without(left_out: LeftOut) -> Plan:
+        nonlocal found
+        if not left_out:
+            plan = best_plan(found, minutes)
+        else:
+            best = best_plan(replace(found, candidates=made_too_long(found, left_out)), minutes)
+            plan = Plan(as_it_was(best.found, found), best.chosen)
+        found = plan.found  # what was made once stays made
         return plan
-    ways = [(-plan.chosen.worth, 0, frozenset[tuple[int, int]](), plan)]
-    seen = {ways[0][2]}
-    while ways and len(seen) <= MOST_LEFT_OUT:
-        _, _, left_out, plan = heapq.heappop(ways)
-        if not plan.told.late:
-            return plan
-        for more in _one_less(plan):
-            if (fewer := left_out | more) not in seen:
-                seen.add(fewer)
-                other = _best_without(plan.found, minutes, fewer)
-                heapq.heappush(ways, (-other.chosen.worth, len(seen), fewer, other))
-    while plan.told.late:
-        left_out |= _all_waits(plan)
-        plan = _best_without(plan.found, minutes, left_out)
-    return max([plan, *(way for *_, way in ways if not way.told.late)], key=lambda one: one.chosen.worth)
 
-
-def _one_less(plan: Plan) -> Iterator[LeftOut]:
-    """What to leave out so that one thing of a plan is not in it: one that begins a wait with a limit after
-    it, as it is or any such way, or one that has to end."""
-    for number, at in plan.chosen.options.items():
-        place, candidate = plan.found.places[number], plan.found.candidates[number]
-        if candidate.options[at].waits_at_most is not None:
-            yield frozenset({(place, at)})
-            yield _waits_of(place, candidate)
-        elif not candidate.like.in_a_run and not candidate.options[at].saves:
-            stretch = candidate.stretch(at)
-            if stretch.has_to_end and not stretch.gap_minutes:
-                yield frozenset({(place, at)})
-
-
-def _all_waits(plan: Plan) -> LeftOut:
-    """Every way to begin one of the waits in a plan that have a limit after them."""
-    found = plan.found
-    return frozenset[tuple[int, int]]().union(
-        *(
-            _waits_of(found.places[number], found.candidates[number])
-            for number, at in plan.chosen.options.items()
-            if found.candidates[number].options[at].waits_at_most is not None
-        )
-    )
-
-
-def _waits_of(place: int, candidate: Candidate) -> LeftOut:
-    options = enumerate(candidate.options)
-    return frozenset((place, at) for at, option in options if option.waits_at_most is not None)
-
-
-def _best_without(found: FoundWork, minutes: int, left_out: LeftOut) -> Plan:
-    """The best plan without some of the options: they are made too long for it, so that the others keep their
-    places."""
-    left = [
-        replace(
-            one,
-            options=tuple(
-                option._replace(minutes=found.minutes + 1) if (place, at) in left_out else option
-                for at, option in enumerate(one.options)
-            ),
-        )
-        for place, one in zip(found.places, found.candidates, strict=True)
-    ]
-    best = best_plan(replace(found, candidates=tuple(left)), minutes)
-    as_found = dict(zip(found.places, found.candidates, strict=True))
-    candidates = (
-        as_found.get(place, one) for place, one in zip(best.found.places, best.found.candidates, strict=True)
-    )
-    return Plan(replace(best.found, candidates=tuple(candidates)), best.chosen)
+    return that_keeps_its_limits(without, lambda plan: plan, lambda plan: plan.chosen.worth)
 
 
 def _likeliest(found: FoundWork, minutes: int) -> Plan:

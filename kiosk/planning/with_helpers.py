@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
+from kiosk.planning.keep_limits import LeftOut, made_too_long, that_keeps_its_limits
 from kiosk.planning.likely_plan import Saved, is_enough, smaller, what_is_saved
 from kiosk.planning.plan import Plan
 from kiosk.planning.shared_things import SharedThings
@@ -20,6 +21,7 @@ from kiosk.record.context import Context
 from kiosk.shop.shop import Person
 
 LOOK_OVER_MINUTES = 1  # of the builder's time for each thing that a helper does
+MOST_LEFT_OUT = 8  # ways to leave something out so that limits are met
 TIGHTENINGS = 4  # how often the sets are made smaller, until each is as likely to fit as wanted
 
 
@@ -66,8 +68,7 @@ def share(
     for _ in range(TIGHTENINGS):
         tight = [replace(hands, minutes=most) for hands, most in zip(people, minutes, strict=True)]
         most = MOST_BRANCHES if best is None else MOST_BRANCHES // 4
-        together = choose_together(tight, things.there_are, most_branches=most)
-        plans = _plans(work, together)
+        together, plans = _best_together(work, things, tight, most)
         theirs_is = [found.minutes - together.taken_from(people, person) for person in range(len(work))]
         chances = [plan.chance(own, QUICK_TRIALS) for plan, own in zip(plans, theirs_is, strict=True)]
         if best is None:
@@ -90,9 +91,32 @@ def share(
             hands if own is None else _saving(hands, own.limit + together.taken_from(people, person))
             for person, (hands, own) in enumerate(zip(tight, saved, strict=True))
         ]
-        together = choose_together(held, things.there_are, most_branches=MOST_BRANCHES // 4)
-        return _shared(_plans(work, together), together, people)
+        together, plans = _best_together(work, things, held, MOST_BRANCHES // 4)
+        return _shared(plans, together, people)
     return _shared(best[1], best[2], people)
+
+
+def _best_together(
+    work: Sequence[FoundWork], things: SharedThings, people: Sequence[Hands], most_branches: int
+) -> tuple[Together, tuple[Plan, ...]]:
+    """The best sets together, each as a plan, that miss no limit beside a wait that they begin: none but the
+    builder's do, as a helper is given no wait."""
+
+    def without(left_out: LeftOut) -> tuple[Together, tuple[Plan, ...]]:
+        hands = list(people)
+        if left_out:
+            left = made_too_long(work[BUILDER], left_out)
+            # Who is held to what they save has no options for the rest.
+            options = [
+                one.options if had else () for one, had in zip(left, hands[BUILDER].options, strict=True)
+            ]
+            hands[BUILDER] = replace(hands[BUILDER], options=options)
+        together = choose_together(hands, things.there_are, most_branches=most_branches)
+        return together, _plans(work, together)
+
+    return that_keeps_its_limits(
+        without, lambda one: one[1][BUILDER], lambda one: one[0].worth, MOST_LEFT_OUT
+    )
 
 
 def _saving(hands: Hands, minutes: int) -> Hands:

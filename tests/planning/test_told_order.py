@@ -261,3 +261,24 @@ def _wipe_and_coat(dries: int, within: int, wipe: int) -> list[Step]:
         step(id="wipe", stop="only when finished", minutes={"each": wipe}, waits=waits),
         step(id="coat", stop="only when finished", minutes={"each": 8}),
     ]
+
+
+def test_nor_with_a_helper_at_the_bench(bench: Bench) -> None:
+    """Alone it was left out or waited for; with somebody beside the builder it was told to be missed."""
+    dry = {"what": "drying", "must_pass": "15 min", "before": "coat"}
+    clean = {"what": "clean", "within": "30 min", "begin": "coat", "if_missed": "wipe it again"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="wipe", who="builder", stop="only when finished", minutes={"each": 6}, waits=[dry, clean]),
+        step(id="coat", who="builder", stop="only when finished", minutes={"each": 7}),
+    )
+    saw = step(id="saw", who="builder", stop="only when finished", minutes={"each": 30})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", saw)
+    leave_only(bench, {"FB-NR", "NR-01"})
+    bench.come("pip")
+    for minutes in range(20, 121, 2):
+        plan = bench.spare(minutes)
+        marks = [one.marks[0] for one in plan.suggestions]
+        assert marks != ["FB-NR", "NR-01"], minutes
+    assert marks == ["NR-01", "FB-NR"], "else nothing was tried here"

@@ -19,7 +19,7 @@ from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.pace import TrialMinutes
 from kiosk.planning.forecast.road import Point, Road
 from kiosk.planning.forecast.supplies import Stock, added_up
-from kiosk.planning.work.worth import IN_HAND, USUAL_SLOT_MINUTES, Valued, worth_of
+from kiosk.planning.work.worth import IN_HAND, USUAL_SLOT_MINUTES, Valued, begun_is_worth, worth_of
 
 DAY = 1440.0
 OWN_SPREAD = 0.3  # of the log minutes of one piece, from piece to piece
@@ -28,7 +28,6 @@ SHORTEST = 0.05  # minutes of a piece
 KEPT_BACK = 2.0  # minutes of each sitting: planned are whole minutes, and leaving with some to spare
 LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
 LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
-BEGUN_SHARE = 0.9
 LONGER = 45.0  # minutes that are taken over what is needed, once a sitting is made longer
 NEVER_FITS = 8  # sittings without anything, before what is too long for all of them is done all the same
 ASKED_AFTER = 2  # sittings without anything, before somebody is asked to come and lift
@@ -276,7 +275,8 @@ class Walk:
             if fits > 0:
                 value = (worth + (IN_HAND if begun else 0)) / (fits * each + owed + CHANGE_OVER)
             else:
-                value = (worth * BEGUN_SHARE * room / each + (IN_HAND if begun else 0)) / (room + owed + 1)
+                share = begun_is_worth(room) / each
+                value = (worth * share + (IN_HAND if begun else 0)) / (room + owed + 1)
             if value > best or (value == best and found is not None and at < found[0]):
                 best, found = value, (at, fits, room)
         return found

@@ -33,7 +33,7 @@ from kiosk.planning.work.set_ups import WrittenSetUps
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.step_times import StepTimes
 from kiosk.planning.work.ways_ahead import WayAhead, WaysAhead
-from kiosk.planning.work.worth import USUAL_SLOT_MINUTES, Valued, of_parts, worth_of
+from kiosk.planning.work.worth import USUAL_SLOT_MINUTES, Valued, begun_is_worth, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
@@ -54,10 +54,6 @@ CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
 BEGUN_EVERY = 5
 SHORT_STEP_MINUTES = 2 * BEGUN_EVERY
 LEAST_OF_SHORT_STEP = 3
-# What a minute of a beginning is worth against one that ends where it should, and what the beginning costs:
-# the place has to be found again.
-BEGUN_SHARE, LEAST_SHARE = 0.9, 0.4
-BEGUN_COSTS_MINUTES = 1.0
 
 
 class OptionMaker:
@@ -684,7 +680,7 @@ class OptionMaker:
         for minutes in self._begun_for(reach.families, whole):
             yield Option(
                 minutes=minutes + CHANGE_OVER_MINUTES,
-                worth=round(worth / whole * _begun_is_worth(minutes)),
+                worth=round(worth / whole * begun_is_worth(minutes)),
                 families=reach.families,
                 start_by=begin_by if begin_by < self.minutes else None,
                 away=self._put_away(reach.families),
@@ -771,11 +767,6 @@ class OptionMaker:
         marks, chain, waits_already = self._taken(like, count), like.chain[:steps], bool(like.runs)
         latest = start_by(self.context, marks, chain, minutes_of, in_hand, waits_already=waits_already)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
-
-
-def _begun_is_worth(minutes: int) -> float:
-    """The minutes that so many of a beginning are worth of those that end where they should."""
-    return max(minutes * BEGUN_SHARE - BEGUN_COSTS_MINUTES, minutes * LEAST_SHARE)
 
 
 def _counts(parts: int, whole: frozenset[int]) -> list[int]:

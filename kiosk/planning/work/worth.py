@@ -20,6 +20,10 @@ IN_HAND = 1500  # a step that is in hand
 RUNNING = 6000
 ENDS_PART = 300
 MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more than all else in a slot
+# What a minute of a beginning is worth against one that ends where it should, and what the beginning costs:
+# the place has to be found again.
+BEGUN_SHARE, LEAST_SHARE = 0.9, 0.4
+BEGUN_COSTS_MINUTES = 0.5
 A_MINUTE_SAT_OUT = 2  # less for each, so that of two ways with the same work the shorter one is taken
 A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
 
@@ -47,6 +51,11 @@ class Valued(NamedTuple):
     shelf_share: float = 0.0  # 0 to 1: pressed by the date of something it needs (shelf_life.py)
     in_a_run: bool = False  # the parts may not be left as they are
     asked: float = 0.0  # what was asked for at the bench adds to it (asked.py)
+
+
+def begun_is_worth(minutes: float) -> float:
+    """The minutes that so many of a beginning are worth of those that end where they should."""
+    return max(minutes * BEGUN_SHARE - BEGUN_COSTS_MINUTES, minutes * LEAST_SHARE)
 
 
 def worth_of(one: Valued, by_parts: float | None = None) -> int:
