@@ -2,7 +2,7 @@
 
 A clock that is not called, and on no line of Minutes, is a clock that nobody looks at."""
 
-from collections.abc import Container, Iterator
+from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -11,19 +11,24 @@ from kiosk.planning.work.find_work import StopsOf
 from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.limits import SPOILS_SOON
 from kiosk.record.context import Context
-from kiosk.record.events import ClockSet
 from kiosk.record.position import steps_left
+from kiosk.record.quiet_hours import quiet_within
 from kiosk.record.readiness import Block, BlockKind
+from kiosk.record.rules.things import LONGEST_SLOT
 from kiosk.record.waits import clocks_on, ends_at, run_out_before
 from kiosk.shop.procedure import StepRef
 
+MinutesWanted = Callable[[Sequence[str], StepRef], int | None]
 
-def limits_left_out(context: Context, stops_of: StopsOf, told: Container[str]) -> Iterator[NotNow]:
+
+def limits_left_out(
+    context: Context, stops_of: StopsOf, told: Container[str], minutes_wanted: MinutesWanted
+) -> Iterator[NotNow]:
     """Of the parts that are not ``told`` of, those on which a limit runs out within a week, like ones
     together: the step that they stand at, and what hinders the one that the limit is for or one before it;
-    where nothing does, the minutes are too few."""
+    where nothing does, the minutes are too few, and it is told how many it takes."""
     shop, state = context.shop, context.state
-    gathered: dict[tuple[str, str, str, str], tuple[list[str], datetime, BlockKind, Steps]] = {}
+    gathered: dict[tuple[StepRef, str, StepRef], tuple[list[str], datetime, Steps]] = {}
     for mark in sorted(context.kept.positions.busy):  # followed by whoever asked for the answer
         part = state.parts.get(mark)
         if part is None or mark in told or mark not in shop.parts or part.work in state.works:
@@ -36,13 +41,19 @@ def limits_left_out(context: Context, stops_of: StopsOf, told: Container[str]) -
             continue
         if not context.now <= ends < context.now + SPOILS_SOON:
             continue
-        kind, why = _why(clock, left, stops_of)
-        key = (left[0][0].id, left[0][1].id, clock.what, why)
-        marks, soonest, *_ = gathered.get(key, ([], ends, kind, left))
-        gathered[key] = ([*marks, mark], min(soonest, ends), kind, left)
-    for (_, _, what, why), (marks, ends, kind, left) in gathered.items():
-        text = f"{what} until {ends.astimezone():%a %H:%M}: {why}"
-        yield NotNow(tuple(marks), *left[0], Block(kind, text, ends))
+        wanted = StepRef(clock.procedure, clock.step)
+        key = (left[0][0].ref(left[0][1]), clock.what, wanted)
+        marks, soonest, _ = gathered.get(key, ([], ends, left))
+        gathered[key] = ([*marks, mark], min(soonest, ends), left)
+    for (_, what, wanted), (marks, ends, left) in gathered.items():
+        stop = _what_hinders(wanted, left, stops_of)
+        if stop is None:
+            stop = Block("limit", _too_few_minutes(context, minutes_wanted(marks, wanted)))
+        yield NotNow(
+            tuple(marks),
+            *left[0],
+            replace(stop, text=f"{what} until {ends.astimezone():%a %H:%M}: {stop.text}", until=ends),
+        )
 
 
 def with_what_runs_out(context: Context, one: NotNow) -> NotNow:
@@ -58,12 +69,19 @@ def with_what_runs_out(context: Context, one: NotNow) -> NotNow:
     return replace(one, block=replace(one.block, text=f"{one.block.text}; runs out before that: {before}"))
 
 
-def _why(clock: ClockSet, left: Steps, stops_of: StopsOf) -> tuple[BlockKind, str]:
+def _too_few_minutes(context: Context, wanted: int | None) -> str:
+    if wanted is not None:
+        return f"by itself it takes about {wanted} min"
+    quiet = quiet_within(context.shop, context.now, LONGEST_SLOT) is not None
+    return "more minutes are wanted for it" + (" than are left before quiet hours" if quiet else "")
+
+
+def _what_hinders(wanted: StepRef, left: Steps, stops_of: StopsOf) -> Block | None:
     """What hinders the step that a limit is for, or one before it; a reading of the room clears its own."""
     for procedure, step in left:
         if stops := stops_of(step):
             kind: BlockKind = "room air" if stops[0].kind == "room air" else "limit"
-            return kind, f"{stops[0].text} ({step.do.rstrip('.')})"
-        if (procedure.id, step.id) == (clock.procedure, clock.step):
+            return Block(kind, f"{stops[0].text} ({step.do.rstrip('.')})")
+        if procedure.ref(step) == wanted:
             break
-    return "limit", "more minutes are wanted for it"
+    return None

@@ -1,7 +1,6 @@
 """The answer to "I have N minutes": what to do, why, what to fetch, the chance, and how it is left."""
 
 import heapq
-import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
@@ -10,6 +9,7 @@ from itertools import islice
 from kiosk.dataclass import dataclass
 from kiosk.planning.likely_plan import likely_plan
 from kiosk.planning.limits_left_out import limits_left_out, with_what_runs_out
+from kiosk.planning.longest_slot import LongestSlot
 from kiosk.planning.plan import WANTED_CHANCE, Plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
@@ -26,7 +26,7 @@ from kiosk.planning.work.limits import spoils_meanwhile
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.to_put_away import LATE_MINUTES, closing_and_away, times_to_put_away
 from kiosk.record.context import Context
-from kiosk.record.quiet_hours import minutes_until_quiet
+from kiosk.record.quiet_hours import quiet_within
 from kiosk.record.readiness import StepStops
 from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
@@ -88,7 +88,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     done = suggestions(plan, chance)
     told = {mark for one in (*done, *instead, *helpers) for mark in one.marks}
     told.update(mark for one in plan.found.not_now for mark in one.marks)
-    left_out = limits_left_out(context, StepStops(context).of, told)
+    left_out = limits_left_out(context, StepStops(context).of, told, LongestSlot(context, shelf_life).takes)
     not_now = tuple(
         with_what_runs_out(context, one)
         for one in sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, in_runs))
@@ -141,7 +141,7 @@ def _planned(
     away = sum(closing_and_away(context, predictor, out, saving=saving))
     late = LATE_MINUTES if saving else 0
     usable = max(0, minutes - away + late)
-    quiet_in = _quiet_in(context, usable)
+    quiet_in = quiet_within(context.shop, context.now, usable)
     by_builder = context.doer.role == "builder"
     helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     found = replace(
@@ -181,12 +181,6 @@ def _reading_away(context: Context, not_now: Iterable[NotNow]) -> NotNow | None:
     if is_fresh(context):
         return None
     return next((one for one in not_now if one.block.kind == "room air"), None)
-
-
-def _quiet_in(context: Context, usable: int) -> int | None:
-    """Whole minutes until quiet hours, where they begin within the slot."""
-    minutes = minutes_until_quiet(context.shop, context.now)
-    return math.floor(minutes) if minutes is not None and 0 < minutes < usable else None
 
 
 def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iterator[Suggestion]:

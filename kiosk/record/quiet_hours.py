@@ -1,5 +1,6 @@
 """The hours in which nothing loud may be begun."""
 
+import math
 from datetime import date, datetime, time, timedelta
 from itertools import chain
 
@@ -66,6 +67,12 @@ def minutes_until_quiet(shop: Shop, now: datetime) -> float | None:
     ]
     ahead = [(start - now).total_seconds() / 60 for start in starts if start >= now]
     return min(ahead) if ahead else None
+
+
+def quiet_within(shop: Shop, now: datetime, minutes: int) -> int | None:
+    """Whole minutes until quiet hours, where they begin within so many; None where they do not."""
+    until = minutes_until_quiet(shop, now)
+    return math.floor(until) if until is not None and 0 < until < minutes else None
 
 
 def _house_times(day: date, at: time) -> tuple[datetime, datetime]:
