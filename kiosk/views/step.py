@@ -121,6 +121,7 @@ class StepView:
     first_limit: RunningClock | None = None  # the first of the limits, to be shown large
     near: RunningClock | None = None  # the limit that runs out soon on parts elsewhere, to be shown large
     other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere, that one not among them
+    changes: tuple[str, ...] = ()  # files that are not as they were read
 
     @property
     def has_figures(self) -> bool:

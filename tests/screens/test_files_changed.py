@@ -94,6 +94,43 @@ def test_the_wall_says_that_a_file_was_changed(new_shop: Path, monkeypatch: pyte
     bench.close()
 
 
+@pytest.mark.parametrize("size", [(64, 20), (73, 20), (80, 24), (120, 36), (160, 50)])
+@pytest.mark.parametrize(
+    ("entered", "asked"),
+    [
+        (2, ("of at most 9 flutes", "ONE MORE")),
+        (6, ("»[ ] Largest gap", "TYPE THE FIGURE")),
+        (0, ("PAUSED", "CARRY ON")),
+    ],
+    ids=["counting", "measuring", "paused"],
+)
+def test_a_step_that_stands_open_says_that_a_file_was_changed(
+    demo_shop: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    size: tuple[int, int],
+    entered: int,
+    asked: tuple[str, ...],
+) -> None:
+    """In the words of the place card, while what is done, asked and pressed next stays where it was."""
+    monkeypatch.setattr("kiosk.shop.watch.LOOK_EVERY_S", 0.0)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *["enter"] * (entered or 2))
+        if not entered:  # at another screen
+            app.bench.pause(next(iter(app.bench.state.works)))
+            await shown(app, pilot, "PAUSED")
+        before = "\n".join(screen_text(app))
+        assert "CHANGED" not in before and all(one in before for one in asked)
+        path = demo_shop / "shop.yaml"
+        path.write_text(path.read_text() + "# mended\n")
+        await shown(app, pilot, "CHANGED: shop.yaml was changed")
+        after = "\n".join(screen_text(app))
+        assert f"CHANGED: {SAID}" in " ".join(after.split())
+        assert all(one in after for one in asked)
+
+    with_app(demo_shop, walk, size=size)
+
+
 # The likeliest place
 
 
