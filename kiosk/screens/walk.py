@@ -386,7 +386,7 @@ class WalkScreen(KioskScreen):
             for warning in new:
                 lines.add(f"  {warning}", ACCENT, importance=2, most=1)
         lines.add(view.trial, PLAIN, importance=4, most=2)
-        self._add_changed(lines, (*view.outdated, *view.changes))
+        self._add_changed(lines, (*view.no_longer_asked, *view.outdated, *view.changes))
         if lines.scale > 1:
             lines.gap()
         for place, one in enumerate(view.checks):
@@ -405,7 +405,7 @@ class WalkScreen(KioskScreen):
     def _add_changed(self, lines: Lines, changes: Sequence[str]) -> None:
         """What is not as it was when the step was begun. No caution, check in hand or action goes for it."""
         for changed in changes:
-            lines.add(said("CHANGED: {changed}", changed=changed), ACCENT, importance=1, most=2)
+            lines.add(said("CHANGED: {changed}", changed=changed), ACCENT, importance=1, most=3)
 
     def _add_large_clock(self, lines: Lines, view: StepView) -> None:
         """The count and the step's clock, side by side where they have the room."""

@@ -122,6 +122,7 @@ class StepView:
     near: RunningClock | None = None  # the limit that runs out soon on parts elsewhere, to be shown large
     other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere, that one not among them
     changes: tuple[str, ...] = ()  # files that are not as they were read
+    no_longer_asked: tuple[str, ...] = ()  # answers on the piece to checks that the step has no more
 
     @property
     def has_figures(self) -> bool:
@@ -241,6 +242,7 @@ def step_view(context: Context, work: Work) -> StepView:
         held_marks=held_marks,
         other_pieces=tuple(mark for mark in to_do if mark != piece.mark),
         may_put_back=not piece.touched,
+        no_longer_asked=tuple(_no_longer_asked(step, piece)),
     )
 
 
@@ -298,6 +300,18 @@ def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> 
                     words=limits.words(check.unit),
                 )
                 yield procedure.ref(earlier), said("{words} Do that step again first.", words=words)
+
+
+def _no_longer_asked(step: Step, piece: Piece) -> Iterator[str]:
+    """What was answered on a piece to a check that the files had then: it counts for none of today's."""
+    asked = {check.id for check in step.checks}
+    for check_id, answer in piece.answers.items():
+        if check_id not in asked:
+            yield said(
+                "{answer} was answered to a check that is asked no more: {ask}",
+                answer=answer.text.upper(),  # as on its key, and a lot's mark
+                ask=answer.ask or check_id,
+            )
 
 
 def _stop_words(step: Step) -> str:
