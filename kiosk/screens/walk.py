@@ -385,6 +385,7 @@ class WalkScreen(KioskScreen):
             warned.update(new)  # two figures of one calculator have the same
             for warning in new:
                 lines.add(f"  {warning}", ACCENT, importance=2, most=1)
+        lines.add(view.strip_thickness, PLAIN, importance=4, most=2)
         lines.add(view.trial, PLAIN, importance=4, most=2)
         self._add_changed(lines, (*view.no_longer_asked, *view.outdated, *view.changes))
         if lines.scale > 1:

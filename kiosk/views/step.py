@@ -29,7 +29,7 @@ from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step,
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
-from kiosk.views.trial import trial_line, trials_wanted
+from kiosk.views.trial import strip_thickness_line, trial_line, trials_wanted
 from kiosk.views.wording import count_words, kinds_in_words, stay_words, stop_words
 
 
@@ -105,6 +105,7 @@ class StepView:
     drawing: bool = False  # there is one to be asked for
     trial_of: str = ""  # what is tried on this step; empty: it is no trial
     trials_wanted: int = 0  # after the one in hand, until they say more than the formula
+    strip_thickness: str = ""  # at which a strip counts, where the sheet measured another
     outdated: tuple[str, ...] = ()  # what was measured on steps before, and is now wanted otherwise
     revision: str = ""  # of the procedure, and why it was revised
     revision_reason: str = ""
@@ -229,6 +230,7 @@ def step_view(context: Context, work: Work) -> StepView:
         drawing=step.drawing is not None,
         trial_of=step.trial.of if step.trial is not None else "",
         trials_wanted=trials_wanted(shop, kind, step),
+        strip_thickness=strip_thickness_line(shop, kind, state.part(piece.mark), procedure, step),
         outdated=tuple(_changed(context, procedure, step, piece.mark)),
         revision=procedure.revision,
         revision_reason=procedure.reason,
