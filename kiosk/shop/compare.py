@@ -13,7 +13,7 @@ from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figure_check import steps_on_route
 from kiosk.shop.figures import Dimension, Figures, Place
 from kiosk.shop.measures import read_number
-from kiosk.shop.other_homes import OtherHomes
+from kiosk.shop.other_homes import OtherHomes, quantity_of
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.reader import Document, Location
@@ -110,14 +110,10 @@ def _other(found: Dimension, home: str) -> _Other | None:
     """A figure to compare with: as it is worked out, or as another part kind has it typed."""
     if found.worked is not None:
         return _Other((found.worked,), "is not what is worked out", f"{_exactly(found.worked)} ({home})")
-    typed = found.typed or ""
-    for unit in ("",) if typed.isdecimal() else ("in", "deg"):
-        try:
-            value = Quantity(found.name, read_number(typed, unit or "count"), unit)
-        except KioskError:
-            continue
-        return _Other((value,), "is not what is borrowed", f"{typed} ({home})")
-    return None  # a word, such as the grain
+    value = quantity_of(found)
+    if value is None:
+        return None  # a word, such as the grain
+    return _Other((value,), "is not what is borrowed", f"{found.typed} ({home})")
 
 
 def _differs(typed: str, found: Quantity, *, from_rib: bool) -> bool:
@@ -155,7 +151,7 @@ def _worked(
         if found is not None:
             values = dict.fromkeys(_exactly(one) for one in found.values)
             told = f"{' or '.join(values)} ({found.by})"
-            yield name, _Other(found.values, "is not what is worked out", told), False
+            yield name, _Other(found.values, found.told, told), False
 
 
 def _by_its_name(

@@ -1,12 +1,13 @@
 """What a typed dimension is worked out as elsewhere, where its own kind does not say how.
 
 A dimension is known by what uses it and never by its name alone. It is what another part kind works out under
-that name where a step of a procedure that both go through takes it; and it is a width or a sight line of the
-section that the kind's own steps lay out. Where two homes give two values it could be either, and nothing is
-said.
+that name where a step of a procedure that both go through takes it; of tooling, what other tooling takes from
+the parts that need it; and it is a width or a sight line of the section that the kind's own steps lay out.
+Where two homes give two values it could be either, and nothing is said.
 """
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
@@ -16,11 +17,12 @@ from kiosk.numbers.result import Quantity
 from kiosk.shop.blanks import is_cut_from_sheet
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figure_check import StepOnRoute, steps_on_route
-from kiosk.shop.figures import Figures
+from kiosk.shop.figures import Dimension, Figures
 from kiosk.shop.for_kind import named_figures
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, NumberWanted, Step
-from kiosk.shop.written import OfRib, Worked
+from kiosk.shop.written import OfKind, OfRib, Worked
 
 _SECTION = "flat_width"  # the calculator of a section, and what kinds call its width
 _BLANK = "blank_width"  # across the bends: a channel or an angle is bent along its length
@@ -30,10 +32,22 @@ _SAME = 1e-6  # inches, degrees or whatever it is
 
 @dataclass(frozen=True)
 class OtherHome:
-    """The values that a typed figure may be, and what they are worked out by, in words."""
+    """The values that a typed figure may be, where they are from, and what the typed one is then told."""
 
     values: tuple[Quantity, ...]
     by: str
+    told: str = "is not what is worked out"
+
+
+def quantity_of(found: Dimension) -> Quantity | None:
+    """A dimension as a number, worked out or as it is typed; None for a word, such as the grain."""
+    if found.worked is not None:
+        return found.worked
+    typed = found.typed or ""
+    for unit in ("",) if typed.isdecimal() else ("in", "deg"):
+        with suppress(KioskError):
+            return Quantity(found.name, read_number(typed, unit or "count"), unit)
+    return None
 
 
 class _Bend(NamedTuple):
@@ -76,23 +90,42 @@ class OtherHomes:
         alike = self._by_another_kind(kind, name)
         if not alike:
             return self._by_section(kind, name)
-        (first, by), *others = alike
-        return OtherHome((first,), by) if all(_same(first, one) for one, _ in others) else None
+        first, *others = alike
+        return first if all(_same(first.values[0], one.values[0]) for one in others) else None
 
-    def _by_another_kind(self, kind: PartKind, name: str) -> list[tuple[Quantity, str]]:
-        """As each other kind works it out that goes through a procedure whose steps take it."""
+    def _by_another_kind(self, kind: PartKind, name: str) -> list[OtherHome]:
+        """As each other kind has it that goes through a procedure whose steps take it."""
         taken_by = {procedure for procedure, taken in self._taken[kind.id] if taken == name}
-        found = []
+        found: list[OtherHome] = []
         for other in self._kinds.values():
             if other is kind or not any((one, name) in self._taken[other.id] for one in taken_by):
                 continue
+            form = other.written(name)
+            if isinstance(form, OfKind):
+                found += self._as_taken_by(other, form, kind)
+                continue
             value = self._as_of(other, kind, name)
             if value is not None:
-                found.append((value, f"as {other.id!r} works out its own"))
+                found.append(OtherHome((value,), f"as {other.id!r} works out its own"))
         return found
 
+    def _as_taken_by(self, other: PartKind, form: OfKind, kind: PartKind) -> Iterator[OtherHome]:
+        """Of each kind that needs this tooling, what other tooling takes of a kind that needs that."""
+        if form.of not in {one.id for one in self._that_need(other)}:
+            return
+        for needs in self._that_need(kind):
+            try:
+                value = quantity_of(self._figures.dimension(needs, form.dimension))
+            except KioskError:
+                continue  # it has none, or that is named elsewhere
+            if value is not None:
+                yield OtherHome((value,), f"of {needs.id!r}, which needs it", "is not what is taken over")
+
+    def _that_need(self, kind: PartKind) -> list[PartKind]:
+        return [one for one in self._kinds.values() if any(kind.id in stage.needs for stage in one.route)]
+
     def _as_of(self, other: PartKind, kind: PartKind, name: str) -> Quantity | None:
-        """A dimension of ``kind`` as ``other`` works its own out; None where that borrows or types it."""
+        """A dimension of ``kind`` as ``other`` works its own out; None where that types it."""
         if other.written(name) is None:
             return None
         home, own_name = self._figures.home_of(other, name)

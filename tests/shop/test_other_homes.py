@@ -116,6 +116,25 @@ def test_a_sight_line_that_nothing_works_out_any_more_is_held_to_the_bends_that_
     ]
 
 
+@pytest.mark.parametrize(
+    ("name", "typed", "wrong"),
+    [
+        ("bend_radius", "3/16", "0.1250 in (of 'main-rib', which needs it)"),
+        ("sheet_thickness", ".032", "0.0250 in (of 'main-rib', which needs it)"),
+        ("tooling_holes", "5", "3 holes (of 'main-rib', which needs it)"),
+        ("bend_radius", "1/8", ""),
+        ("sheet_thickness", ".025", ""),
+    ],
+)
+def test_a_figure_typed_on_tooling_is_held_to_the_part_that_it_is_for(
+    folder: Path, name: str, typed: str, wrong: str
+) -> None:
+    """A block's edge of another radius than the rib's makes every rib wrong that is formed over it."""
+    put(folder, "block-main", name, typed)
+    told = [fault.wrong for fault in load(folder, lint=True).faults if "taken over" in fault.wrong]
+    assert told == ([f"{name} {typed} is not what is taken over, {wrong}"] if wrong else [])
+
+
 def test_what_is_counted_or_meant_otherwise_is_left_alone(folder: Path) -> None:
     """More holes to deburr than pins, the bend of a spar that a rib only hands on, a strip of one's own size:
     a name alone says too little."""
