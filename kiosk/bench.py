@@ -488,10 +488,15 @@ class Bench:
         card = place_card(self.context)
         return replace(card, changes=(*self._changes_of_files(), *card.changes))
 
+    def _files_changed(self) -> tuple[str, ...]:
+        """That files are not as they were read, in words; nothing where they are."""
+        if self._files is None or not self._files.changed:
+            return ()
+        names, verb = self._files.changed, "were" if len(self._files.changed) > 1 else "was"
+        return (f"{', '.join(names[:3])} {verb} changed: close up and open again to use it",)
+
     def _changes_of_files(self) -> Iterator[str]:
-        if self._files is not None and self._files.changed:
-            names, verb = self._files.changed, "were" if len(self._files.changed) > 1 else "was"
-            yield f"{', '.join(names[:3])} {verb} changed: close up and open again to use it"
+        yield from self._files_changed()
         if self.state.sitting is None:  # on coming back; the questions themselves stay
             if self._without_a_place is None or self._without_a_place[0] != self.state.seq:
                 found = parts_without_a_place(self.shop, self.state, self._kept.positions)
@@ -502,13 +507,13 @@ class Bench:
                 yield f"{more} more have no place in the files: kiosk check names them"
 
     def step_view(self, work_id: str) -> StepView:
-        """The step in hand. Raises Refused when it is gone."""
+        """The step in hand, and what changed in the files meanwhile. Raises Refused when it is gone."""
         from kiosk.views.step import step_view
 
         work = self.work(work_id)
         steps.require_in_shop(self.shop, work)
         with _still_in_the_procedure():
-            return step_view(self.context, work)
+            return replace(step_view(self.context, work), changes=self._files_changed())
 
     def step_drawing(self, work_id: str) -> StepDrawingView | None:
         """The drawing of the step in hand, None where it asks for none. Raises Refused when it is gone."""

@@ -615,7 +615,7 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
     def change(piece: Piece) -> Piece:
         return replace(
             piece,
-            answers={**piece.answers, body.check: Answer(body.text, body.value, body.passed)},
+            answers={**piece.answers, body.check: Answer(body.text, body.value, body.passed, body.ask)},
             drafts={check: typed for check, typed in piece.drafts.items() if check != body.check},
         )
 

@@ -45,6 +45,7 @@ class Answer:
     text: str
     value: float | None
     passed: bool
+    ask: str = ""  # the question as it was put; empty: an older kiosk did not say
 
 
 @dataclass(frozen=True)

@@ -276,8 +276,9 @@ class PlaceScreen(KioskScreen):
 
     def _look(self, card: PlaceCard, work: str) -> None:
         known = [f"{card.count.words}."] if card.count is not None else []
-        answered = [one for one in self.bench.step_view(work).checks if one.answered]
-        known += [f"{one.ask}: {one.answer}, {one.state_word}." for one in answered]
+        view = self.bench.step_view(work)
+        known += [f"{one.ask}: {one.answer}, {one.state_word}." for one in view.checks if one.answered]
+        known += view.no_longer_asked
         known += [one.words for one in card.half_typed]
 
         def looked(stands: Stands) -> None:

@@ -181,11 +181,13 @@ class WalkScreen(KioskScreen):
         if view.barred:
             lines.add(said("STOP: {barred}.", barred=view.barred), ACCENT)
             lines.add(view.do, BOLD, most=3)
+            self._add_changed(lines, view.changes)
             to_place = Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
             return Drawn(lines, [to_place, *self._always(view)])
         if paused:
             lines.add(said("PAUSED: its clock stands still until you carry on."), ACCENT)
             lines.add(view.do, BOLD, most=3)
+            self._add_changed(lines, view.changes)
             return Drawn(lines, [Action("CARRY ON", BIG, self._carry_on), self._snag(view)])
         if view.cautions:
             return Drawn(lines, self._cautions(lines, view))
@@ -383,9 +385,9 @@ class WalkScreen(KioskScreen):
             warned.update(new)  # two figures of one calculator have the same
             for warning in new:
                 lines.add(f"  {warning}", ACCENT, importance=2, most=1)
+        lines.add(view.strip_thickness, PLAIN, importance=4, most=2)
         lines.add(view.trial, PLAIN, importance=4, most=2)
-        for changed in view.outdated:
-            lines.add(said("CHANGED: {changed}", changed=changed), ACCENT, importance=1, most=2)
+        self._add_changed(lines, (*view.no_longer_asked, *view.outdated, *view.changes))
         if lines.scale > 1:
             lines.gap()
         for place, one in enumerate(view.checks):
@@ -400,6 +402,11 @@ class WalkScreen(KioskScreen):
             fetch = ", ".join((*view.tools, *view.consumables))
             lines.add(said("Tools: {fetch}", fetch=fetch), QUIET, importance=9, most=1)
         self._tell_left_out(lines, after_checks)
+
+    def _add_changed(self, lines: Lines, changes: Sequence[str]) -> None:
+        """What is not as it was when the step was begun. No caution, check in hand or action goes for it."""
+        for changed in changes:
+            lines.add(said("CHANGED: {changed}", changed=changed), ACCENT, importance=1, most=3)
 
     def _add_large_clock(self, lines: Lines, view: StepView) -> None:
         """The count and the step's clock, side by side where they have the room."""

@@ -13,6 +13,7 @@ from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figure_check import steps_on_route
 from kiosk.shop.figures import Dimension, Figures, Place
 from kiosk.shop.measures import read_number
+from kiosk.shop.other_homes import OtherHomes, quantity_of
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.reader import Document, Location
@@ -31,13 +32,14 @@ def compare_figures(
     """Warn of each typed figure that differs from the same figure as it can be worked out.
 
     Compared are ``plans:`` with what stands beside it, in the shop file and in the procedures, a dimension
-    with the figure of the same name of the laid-out rib, and a dimension with the figure of the same name of
-    a calculator that one of its steps asks.
+    with the figure of the same name of the laid-out rib, a dimension with the figure of the same name of a
+    calculator that one of its steps asks, and what none of these is named after with its other homes.
     """
+    homes = OtherHomes(kinds, figures, procedures)
     for number, kind in enumerate(kinds.values()):
-        for name, other, from_rib in _worked(kind, figures, procedures):
+        for name, other, from_rib in _worked(kind, figures, procedures, homes):
             typed = _typed(kind, name)
-            if typed is None or not _differs(typed, other.value, from_rib=from_rib):
+            if typed is None or not all(_differs(typed, one, from_rib=from_rib) for one in other.values):
                 continue
             location: Location = ("part_kinds", number, "dimensions", name)
             plans: Location = (*location, "plans")
@@ -65,8 +67,9 @@ def _compare_in_steps(kinds: Mapping[str, PartKind], figures: Figures, procedure
                 except KioskError:
                     continue  # named elsewhere
                 other = _other(found, found.home)
-                if other is None or not _differs(
-                    written.plans, other.value, from_rib=isinstance(written, OfRib)
+                from_rib = isinstance(written, OfRib)
+                if other is None or not all(
+                    _differs(written.plans, one, from_rib=from_rib) for one in other.values
                 ):
                     continue
                 warned.add((source.file, location))
@@ -95,9 +98,10 @@ def _written_in(step: Step) -> Iterator[tuple[Place, Elsewhere]]:
 
 @dataclass(frozen=True)
 class _Other:
-    """The same figure from elsewhere: its value, what the typed one is then told, and the figure in words."""
+    """The same figure from elsewhere: each value that it may be, what the typed one is then told, and the
+    figure in words."""
 
-    value: Quantity
+    values: tuple[Quantity, ...]
     told: str
     figure: str
 
@@ -105,15 +109,11 @@ class _Other:
 def _other(found: Dimension, home: str) -> _Other | None:
     """A figure to compare with: as it is worked out, or as another part kind has it typed."""
     if found.worked is not None:
-        return _Other(found.worked, "is not what is worked out", f"{_exactly(found.worked)} ({home})")
-    typed = found.typed or ""
-    for unit in ("",) if typed.isdecimal() else ("in", "deg"):
-        try:
-            value = Quantity(found.name, read_number(typed, unit or "count"), unit)
-        except KioskError:
-            continue
-        return _Other(value, "is not what is borrowed", f"{typed} ({home})")
-    return None  # a word, such as the grain
+        return _Other((found.worked,), "is not what is worked out", f"{_exactly(found.worked)} ({home})")
+    value = quantity_of(found)
+    if value is None:
+        return None  # a word, such as the grain
+    return _Other((value,), "is not what is borrowed", f"{found.typed} ({home})")
 
 
 def _differs(typed: str, found: Quantity, *, from_rib: bool) -> bool:
@@ -133,11 +133,31 @@ def _typed(kind: PartKind, name: str) -> str | None:
     return written if isinstance(written, str) or written is None else written.plans
 
 
-def _worked(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, _Other, bool]]:
+def _worked(
+    kind: PartKind, figures: Figures, procedures: Procedures, homes: OtherHomes
+) -> Iterator[tuple[str, _Other, bool]]:
     """Each typed dimension with the same figure from elsewhere, and whether a rib gives it.
 
     Faults are named where the figures are worked out.
     """
+    compared = set()
+    for name, other, from_rib in _by_its_name(kind, figures, procedures):
+        compared.add(name)
+        yield name, other, from_rib
+    for name, written in kind.dimensions.items():
+        if not isinstance(written, str) or name in compared or kind.written(written) is not None:
+            continue
+        found = homes.of(kind, name)
+        if found is not None:
+            values = dict.fromkeys(_exactly(one) for one in found.values)
+            told = f"{' or '.join(values)} ({found.by})"
+            yield name, _Other(found.values, found.told, told), False
+
+
+def _by_its_name(
+    kind: PartKind, figures: Figures, procedures: Procedures
+) -> Iterator[tuple[str, _Other, bool]]:
+    """What says itself where it comes from, or is called as a figure of the rib or of a step's calculator."""
     for name, written in kind.dimensions.items():
         if isinstance(written, str):
             if name not in RIB_FIGURES or kind.written("section") is None:
@@ -185,7 +205,7 @@ def _asked_by_steps(
                     continue
                 seen.add(name)
                 figure = f"{_exactly(found)} ({what})"
-                yield name, _Other(found, "is not what is worked out", figure), False
+                yield name, _Other((found,), "is not what is worked out", figure), False
 
 
 def _rounding(typed: str, unit: str, *, from_rib: bool) -> float:

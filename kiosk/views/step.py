@@ -29,7 +29,7 @@ from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step,
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
-from kiosk.views.trial import trial_line, trials_wanted
+from kiosk.views.trial import strip_thickness_line, trial_line, trials_wanted
 from kiosk.views.wording import count_words, kinds_in_words, stay_words, stop_words
 
 
@@ -105,6 +105,7 @@ class StepView:
     drawing: bool = False  # there is one to be asked for
     trial_of: str = ""  # what is tried on this step; empty: it is no trial
     trials_wanted: int = 0  # after the one in hand, until they say more than the formula
+    strip_thickness: str = ""  # at which a strip counts, where the sheet measured another
     outdated: tuple[str, ...] = ()  # what was measured on steps before, and is now wanted otherwise
     revision: str = ""  # of the procedure, and why it was revised
     revision_reason: str = ""
@@ -121,6 +122,8 @@ class StepView:
     first_limit: RunningClock | None = None  # the first of the limits, to be shown large
     near: RunningClock | None = None  # the limit that runs out soon on parts elsewhere, to be shown large
     other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere, that one not among them
+    changes: tuple[str, ...] = ()  # files that are not as they were read
+    no_longer_asked: tuple[str, ...] = ()  # answers on the piece to checks that the step has no more
 
     @property
     def has_figures(self) -> bool:
@@ -227,6 +230,7 @@ def step_view(context: Context, work: Work) -> StepView:
         drawing=step.drawing is not None,
         trial_of=step.trial.of if step.trial is not None else "",
         trials_wanted=trials_wanted(shop, kind, step),
+        strip_thickness=strip_thickness_line(shop, kind, state.part(piece.mark), procedure, step),
         outdated=tuple(_changed(context, procedure, step, piece.mark)),
         revision=procedure.revision,
         revision_reason=procedure.reason,
@@ -240,6 +244,7 @@ def step_view(context: Context, work: Work) -> StepView:
         held_marks=held_marks,
         other_pieces=tuple(mark for mark in to_do if mark != piece.mark),
         may_put_back=not piece.touched,
+        no_longer_asked=tuple(_no_longer_asked(step, piece)),
     )
 
 
@@ -297,6 +302,18 @@ def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> 
                     words=limits.words(check.unit),
                 )
                 yield procedure.ref(earlier), said("{words} Do that step again first.", words=words)
+
+
+def _no_longer_asked(step: Step, piece: Piece) -> Iterator[str]:
+    """What was answered on a piece to a check that the files had then: it counts for none of today's."""
+    asked = {check.id for check in step.checks}
+    for check_id, answer in piece.answers.items():
+        if check_id not in asked:
+            yield said(
+                "{answer} was answered to a check that is asked no more: {ask}",
+                answer=answer.text.upper(),  # as on its key, and a lot's mark
+                ask=answer.ask or check_id,
+            )
 
 
 def _stop_words(step: Step) -> str:

@@ -18,14 +18,15 @@ from kiosk.numbers.trial import (
 )
 from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
-from kiosk.record.state import State
+from kiosk.record.state import PartState, State
 from kiosk.record.strips import strip_of
 from kiosk.shop.fitted import Bent, Fitted, plain_alloy
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import NumberWanted, Step
+from kiosk.shop.procedure import LotCheck, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.shop import Shop
 
 GRAIN_NOT_SAID = to_be_said("grain not said")
+TOLD_APART_IN = 0.0005  # less no micrometer at a bench tells
 NO_SETTING_YET = to_be_said("no brake setting to go by yet")
 
 
@@ -267,3 +268,47 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
         neutral=neutral_words(fitted),
         setting=setting,
     )
+
+
+def strip_thickness_line(
+    shop: Shop, kind: PartKind, part: PartState, procedure: Procedure, step: Step
+) -> str:
+    """That a strip counts at the part's own thickness, where the sheet of both was measured and is another;
+    empty where it was not, or is that.
+
+    A part's figures are worked out for the thickness of the plans, and so is what its strips say: what a bend
+    takes of the flat length then goes over to the part as it was measured, whatever the sheet.
+    """
+    if step.trial is None or step.trial.check_of("thickness", step) is not None:
+        return ""  # it tries nothing, or measures it itself
+    source = step.trial.figures["thickness"]
+    measured_in = _measured_of_sheet(part, procedure, step, source)
+    if measured_in is None:
+        return ""
+    try:
+        counts_in = shop.figures.number(kind, source, "in")
+    except KioskError:  # figures that `kiosk check` names
+        return ""
+    if abs(measured_in - counts_in) < TOLD_APART_IN:
+        return ""
+    return said(
+        "This sheet measured {measured} in. Its strips count at {counts} in, as the part's figures do.",
+        measured=f"{measured_in:.4f}",
+        counts=f"{counts_in:.4f}",
+    )
+
+
+def _measured_of_sheet(part: PartState, procedure: Procedure, step: Step, source: str) -> float | None:
+    """The thickness as it was last measured before a step, where the lot was asked for: of the sheet itself,
+    and of no gap that it sets."""
+    found = None
+    for earlier in procedure.steps:
+        if earlier.id == step.id:
+            break
+        measured = part.measured.get(procedure.ref(earlier), {})
+        if not any(isinstance(check, LotCheck) and check.of == "sheet" for check in earlier.checks):
+            continue
+        for check in earlier.checks:
+            if isinstance(check, MeasureCheck) and check.nominal == source:
+                found = measured.get(check.id, found)
+    return found

@@ -268,3 +268,11 @@ def test_a_step_that_takes_one_at_a_time_is_begun_on_the_first_and_the_others_co
     assert begun(alone, *both) == (both[:1], both[1:])
     assert begun(alone, "NR-04") == (("NR-04",), ())
     assert begun(step(id="cut"), *both) == (both, ())
+
+
+def test_a_part_that_is_in_the_next_procedure_already_counts_as_past_the_step() -> None:
+    """Steps of one procedure have their order from it, those of several from the route of the kind."""
+    now = walking(step(id="cut"), step(id="file"), done={"NR-01": ("cut", "file"), "NR-02": ("cut",)})
+    assert place_in_batch(now, "NR-03") == InBatch(3, 3)
+    assert place_in_batch(now, "NR-02") == InBatch(2, 3)
+    assert place_in_batch(now, "NR-01") == InBatch(1, 3)

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -452,4 +452,62 @@ def test_a_count_lowered_under_what_is_done_is_said_and_can_be_finished(demo_sho
     bench.count(work, piece.mark, piece.count - 1)
     with pytest.raises(Refused, match="cannot go further"):
         bench.count(work, piece.mark, piece.count)
+    bench.close()
+
+
+# An answer whose check the file has no more
+
+
+OLD_ASK = "Does the strip just cover the space between the two lines along every flange?"
+NEW_ASK = "Does the strip cover the space all round?"
+
+
+def _answered_then_changed(shop: Shop, change: Callable[[str], str]) -> tuple[Bench, str]:
+    """FB-TR is asked whether the strip covers the space, gets a yes, and the file is another at the start."""
+    bench = shop.open()
+    do_step(bench, ["FB-TR"])
+    work = bench.start(["FB-TR"], "form-block", "check-inset")
+    bench.acknowledge(work)
+    bench.answer(work, "FB-TR", "inset", "yes")
+    bench.close_sitting("")
+    bench.close()
+    shop.change_procedure(change)
+    return shop.open(), work
+
+
+def _another_check(text: str) -> str:
+    changed = text.replace(
+        f'{{id: inset, kind: yes_no, ask: "{OLD_ASK}"}}', f'{{id: all-round, kind: yes_no, ask: "{NEW_ASK}"}}'
+    )
+    assert changed != text
+    return changed
+
+
+def test_an_answer_to_a_check_that_is_no_more_is_told_and_the_new_one_asked(shop: Shop) -> None:
+    bench, work = _answered_then_changed(shop, _another_check)
+    view = bench.step_view(work)
+    assert view.no_longer_asked == (f"YES was answered to a check that is asked no more: {OLD_ASK}",)
+    assert [(one.ask, one.state_word) for one in view.checks] == [(NEW_ASK, "OPEN")]
+    bench.take_up(work)
+    with pytest.raises(Refused):
+        bench.finish(work, "FB-TR")
+    bench.answer(work, "FB-TR", "all-round", "yes")
+    assert bench.step_view(work).no_longer_asked == view.no_longer_asked, "until the step is done"
+    bench.close()
+
+
+def test_one_that_is_still_asked_is_told_nothing_of(shop: Shop) -> None:
+    bench, work = _answered_then_changed(shop, lambda text: text.replace("just cover", "cover"))
+    assert bench.step_view(work).no_longer_asked == ()
+    bench.close()
+
+
+def test_a_record_that_does_not_say_the_question_names_the_check(shop: Shop) -> None:
+    """What an older kiosk wrote has no words of the question."""
+    bench, work = _answered_then_changed(shop, _another_check)
+    piece = bench.work(work).pieces[0]
+    piece.answers["inset"] = replace(piece.answers["inset"], ask="")
+    assert bench.step_view(work).no_longer_asked == (
+        "YES was answered to a check that is asked no more: inset",
+    )
     bench.close()

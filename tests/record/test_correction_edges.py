@@ -86,6 +86,16 @@ def test_a_figure_that_an_older_kiosk_recorded_without_limits_is_judged_by_those
         corrected(now, gone, "figure", "3", "holes")
 
 
+@pytest.mark.parametrize(("recorded", "told"), [("", "3"), ("4 of them", "4 of them")])
+def test_what_was_wanted_of_an_older_figure_is_told_as_recorded_or_as_it_is_today(
+    recorded: str, told: str
+) -> None:
+    old = figure("holes", "3", unit="", low=None, high=None, value=3.0, wanted=recorded)
+    snag, _ = corrections.correct(done_on("FB-NR"), past(old), "FB-NR", "figure", "2", "miscounted", "holes")
+    assert isinstance(snag, e.SnagRaised)
+    assert snag.text == f"Corrected to 2, not as wanted ({told}): Gap?"
+
+
 @pytest.mark.parametrize(
     ("text", "check", "why"),
     [

@@ -13,7 +13,7 @@ from kiosk.record.state import PartState, State
 from kiosk.shop.shop import Shop
 from tests.benchmarks.mid_build import MidBuild, at_the_bench, middles_of_build
 from tests.conftest import local_time
-from tests.record.moments import brambling, builder, moment
+from tests.record.moments import brambling, builder, helper, moment, step, with_steps
 
 BEGUN = local_time(2026, 12, 1, 18)
 
@@ -151,3 +151,19 @@ def test_a_part_that_is_made_from_others_of_another_kind_goes_on_once_those_are_
         state.parts[mark] = PartState(mark, completed_at=context.now)
         state.seq += 1
         assert stops() == left and not differing(context)
+
+
+def test_whoever_gave_the_second_look_is_stopped_as_soon_as_the_screen_is_theirs() -> None:
+    """Nothing is recorded in between that changed the part: only who has the screen."""
+    shop, procedure = with_steps(brambling(), "form-block", step(id="saw", hold_point=True))
+    saw, odile = procedure.ref(procedure.steps[0]), helper(id="odile", name="Odile")
+    state = State(parts={"FB-NR": PartState("FB-NR", looked={saw: "odile"})})
+    context = moment(builder(), odile, shop=shop, state=state)
+
+    def stops(at: Context) -> list[str]:
+        return [stop.text for one in all_parts(at) if "FB-NR" in one.marks for stop in one.stops]
+
+    gave_it = ["Odile gave FB-NR the second look: another does it"]
+    for _ in range(2):
+        assert stops(context) == []
+        assert stops(context.seen_by(odile)) == gave_it

@@ -7,7 +7,9 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
-from kiosk.numbers.bends import deduction_in, overbend
+from kiosk.numbers.bends import deduction_in, flat_width, overbend
+from kiosk.numbers.trial import TrialStrip, fit
+from kiosk.planning.times.student_t import quantile
 from kiosk.record.apply import fold
 from kiosk.record.events import TrialBent
 from kiosk.record.rules import Refused
@@ -322,3 +324,52 @@ def test_a_figure_of_one_strip_is_no_answer_to_the_next(spars: Bench) -> None:
     with pytest.raises(Refused, match="was taken back at another screen meanwhile"):
         spars.answer(work, "FS-01", "leg", "1.05", strip=second)
     assert fold(spars.record.journal.after(0)) == spars.state
+
+
+# The thickness that a strip counts at
+
+
+def choose_sheet(bench: Bench, thickness: str) -> None:
+    """FS-01 is cut from SH-03, which measures so."""
+    work = bench.start(["FS-01"], "spar-channel", "choose-sheet")
+    bench.acknowledge(work)
+    bench.answer(work, "FS-01", "lot", "SH-03")
+    bench.answer(work, "FS-01", "thickness", thickness)
+    bench.finish(work, "FS-01")
+
+
+def test_a_strip_of_a_thicker_sheet_says_at_which_thickness_it_counts(spars: Bench) -> None:
+    choose_sheet(spars, ".0335")
+    work = go_to_trial(spars)
+    assert spars.step_view(work).strip_thickness == (
+        "This sheet measured 0.0335 in. Its strips count at 0.0320 in, as the part's figures do."
+    )
+    measure(spars, work)
+    spars.finish(work, "FS-01")
+    assert spars.state.strips()[-1].thickness_in == THICKNESS_IN
+    marked = spars.start(["FS-01"], "spar-channel", "mark-strip")
+    assert spars.step_view(marked).strip_thickness == "", "it bends no strip"
+
+
+@pytest.mark.parametrize("thickness", [".032", ".0324"])
+def test_a_sheet_that_measures_what_the_plans_give_is_told_nothing_of(spars: Bench, thickness: str) -> None:
+    """The gaps of the leaf, which are set to the same thickness and a bit more, are none of a sheet."""
+    choose_sheet(spars, thickness)
+    assert spars.step_view(go_to_trial(spars)).strip_thickness == ""
+
+
+@pytest.mark.parametrize("counts_at_in", [0.030, 0.032, 0.0345])
+def test_what_a_bend_takes_goes_over_as_it_was_measured_at_one_thickness_for_both(
+    counts_at_in: float,
+) -> None:
+    """Plain geometry: legs outside less the flat length is what a bend takes, of a strip as of a part."""
+    strips = [
+        TrialStrip(flat, (flat + REAL_IN) / 2, (flat + REAL_IN) / 2, 90, 93, counts_at_in, RADIUS_IN)
+        for flat in (1.89, 1.90, 1.91)
+    ]
+    factor = fit(strips, quantile).neutral_factor.value
+    legs = (1.5, 0.75)
+    wide = flat_width(legs, (90.0,), counts_at_in, RADIUS_IN, factor).width_in
+    assert wide == pytest.approx(sum(legs) - REAL_IN, abs=1e-6)
+    other = flat_width(legs, (90.0,), counts_at_in + 0.0015, RADIUS_IN, factor).width_in
+    assert abs(other - wide) > 0.0015, "as thick for the part as for the strip, or the blank is off"

@@ -46,6 +46,7 @@ def test_who_lends_a_hand_is_old_enough_does_it_by_now_and_does_all_of_the_steps
         ((helper(born=born(15)), odile), "odile"),
         ((helper(not_yet=("LIFT",)), odile), "odile"),
         ((helper(born=born(15)),), None),
+        ((helper(born=born(16)),), "pip"),  # sixteen today
     ):
         found = lends_a_hand(moment(builder(), *others), [plain, lift, lift])
         assert (found.id if found is not None else None) == lends

@@ -246,6 +246,16 @@ def test_what_is_out_on_the_bench_is_not_set_up_again() -> None:
     assert stops(thursday(21, 26), *mixed(), state=state) == [QUIET_TO_COME]
 
 
+def test_of_a_part_alone_a_step_is_begun_with_its_setting_up() -> None:
+    """Mixed at 21:52 at the soonest, and the gun is set up from then on: that is not after 22:00."""
+    mix = step(
+        id="mix", stop="go straight on", minutes=_minutes("2"), waits=[_within("5 min", begin="spray")]
+    )
+    spray = step(id="spray", conditions={"loud": True}, minutes=_minutes("4", "12"))
+    assert stops(thursday(21, 50), mix, spray) == []
+    assert stops(thursday(21, 59), mix, spray) == [QUIET_TO_COME]
+
+
 def test_a_step_in_hand_says_what_could_not_follow_and_nothing_once_the_files_have_it_no_more() -> None:
     context, procedure = at(thursday(23, 58), *mixed())
     work = Work("w", procedure.id, "1", "mix", "wren", (Piece(MARK),), MARK, thursday(23, 50), "paused")

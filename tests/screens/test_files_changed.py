@@ -16,7 +16,7 @@ from kiosk.screens.read_room import read_room
 from kiosk.shop.data import data_folder
 from kiosk.shop.watch import LOOK_EVERY_S, FilesWatch
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, foot_text, press, screen_text, shown
+from tests.driver import do_step, first_column, foot_text, press, screen_text, shown
 from tests.screens.moment import NOW, open_bench, with_app
 
 SAID = "shop.yaml was changed: close up and open again to use it"
@@ -92,6 +92,71 @@ def test_the_wall_says_that_a_file_was_changed(new_shop: Path, monkeypatch: pyte
 
     with_app(new_shop, walk)
     bench.close()
+
+
+@pytest.mark.parametrize("size", [(64, 20), (73, 20), (80, 24), (120, 36), (160, 50)])
+@pytest.mark.parametrize(
+    ("entered", "asked"),
+    [
+        (2, ("of at most 9 flutes", "ONE MORE")),
+        (6, ("»[ ] Largest gap", "TYPE THE FIGURE")),
+        (0, ("PAUSED", "CARRY ON")),
+    ],
+    ids=["counting", "measuring", "paused"],
+)
+def test_a_step_that_stands_open_says_that_a_file_was_changed(
+    demo_shop: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    size: tuple[int, int],
+    entered: int,
+    asked: tuple[str, ...],
+) -> None:
+    """In the words of the place card, while what is done, asked and pressed next stays where it was."""
+    monkeypatch.setattr("kiosk.shop.watch.LOOK_EVERY_S", 0.0)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *["enter"] * (entered or 2))
+        if not entered:  # at another screen
+            app.bench.pause(next(iter(app.bench.state.works)))
+            await shown(app, pilot, "PAUSED")
+        before = "\n".join(screen_text(app))
+        assert "CHANGED" not in before and all(one in before for one in asked)
+        path = demo_shop / "shop.yaml"
+        path.write_text(path.read_text() + "# mended\n")
+        await shown(app, pilot, "CHANGED: shop.yaml was changed")
+        after = "\n".join(screen_text(app))
+        assert f"CHANGED: {SAID}" in " ".join(after.split())
+        assert all(one in after for one in asked)
+
+    with_app(demo_shop, walk, size=size)
+
+
+@pytest.mark.parametrize("size", [(64, 20), (73, 20), (80, 24), (120, 36)])
+def test_a_step_whose_check_was_edited_says_what_was_answered_to_the_old_one(
+    new_shop: Path, size: tuple[int, int]
+) -> None:
+    bench = open_bench(new_shop)
+    do_step(bench, ["FB-NR"])
+    work = bench.start(["FB-NR"], "form-block", "check-inset")
+    bench.acknowledge(work)
+    bench.answer(work, "FB-NR", "inset", "yes")
+    bench.close()  # the power went
+    text = (data_folder("procedures") / "tooling" / "form-block.yaml").read_text()
+    old = "Does the strip just cover the space between the two lines along every flange?"
+    edited = text.replace("{id: inset,", "{id: all-round,").replace(old, "Does the strip cover it all round?")
+    (new_shop / "procedures" / "form-block.yaml").write_text(edited)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        told = f"YES was answered to a check that is asked no more: {old}"
+        await press(app, pilot, "enter")
+        if size[0] > 64:  # where the dialog has room for what is known
+            assert told in " ".join(" ".join(screen_text(app)).split()), "asked how it stands"
+        await press(app, pilot, "down", "enter")
+        seen = " ".join(first_column(app).split())
+        assert f"CHANGED: {told}" in seen
+        assert "»[ ] Does the strip cover it all round?" in seen and "YES" in seen
+
+    with_app(new_shop, walk, size=size)
 
 
 # The likeliest place
