@@ -4,7 +4,9 @@ it is, its limits kept, what would go to waste saved, and what may not be left a
 from dataclasses import replace
 
 from kiosk.dataclass import dataclass
+from kiosk.planning.as_told import as_told
 from kiosk.planning.choose.exact import Choice, choose
+from kiosk.planning.choose.option import Option
 from kiosk.planning.keep_limits import LeftOut, as_it_was, made_too_long, that_keeps_its_limits
 from kiosk.planning.plan import WANTED_CHANCE, Plan
 from kiosk.planning.times.chance import QUICK_TRIALS
@@ -53,36 +55,55 @@ def likely_plan(found: FoundWork, minutes: int) -> Plan:
 
 def _with_what_stands(found: FoundWork, minutes: int) -> Plan:
     """All parts that may not be left as they are, where no set that keeps every rule has room for them, such
-    as a coat that ends as quiet hours begin; beside them what may be done at any time, as long as there are
-    minutes for it."""
+    as a coat that ends as quiet hours begin; and what has room in the rest of the slot."""
     found = found.with_made(found.reserve)
     stands = Plan.of_what_stands(found)
-    # Options keep their places: what may not be beside is made too long for it.
-    beside = [
-        ()
-        if number in stands.chosen.options
-        else tuple(one if one.usual else one._replace(minutes=found.minutes + 1) for one in candidate.options)
+    late = as_told(stands.stretches, stands.set_up_minutes_of).late
+    out = found.free.union(stands.chosen.families)
+    takes = stands.minutes + stands.idle_minutes
+    # In a wait of its own there is room for what has limits too; else they are nearer by what it takes.
+    for spent in (0, takes) if stands.idle_minutes else (takes,):
+        limit = minutes - stands.minutes
+        beside = _later_on(found, stands, spent)
+        while limit > 0:
+            others = choose(beside, found.set_up, limit, out, order=found.families)
+            if not others.options:
+                break
+            families = tuple(dict.fromkeys((*stands.chosen.families, *others.families)))
+            both = replace(
+                others,
+                options={**stands.chosen.options, **others.options},
+                worth=stands.chosen.worth + others.worth,
+                minutes=stands.chosen.minutes + others.minutes,
+                families=families,
+            )
+            plan = Plan(found, both)
+            in_time = not plan.told.late and as_told(plan.stretches, plan.set_up_minutes_of).late <= late
+            if in_time and is_enough(plan, plan.chance(minutes, QUICK_TRIALS), None):
+                return plan
+            limit = others.minutes - FINE_MINUTES
+    return stands
+
+
+def _later_on(found: FoundWork, stands: Plan, spent: int) -> list[tuple[Option, ...]]:
+    """The options of what is not in a plan, as they are once so many minutes of the slot are over. Options
+    keep their places: what cannot be done any more, is loud, or keeps a tool, is made too long."""
+
+    def later(option: Option) -> Option:
+        begin, waits = option.start_by, option.waits
+        begin = None if begin is None else begin - spent
+        after = option.after
+        if option.waits_already:
+            waits = max(0, waits - spent)
+            after = after if waits else 0
+        if option.end_by is not None or option.hold is not None or (begin is not None and begin < 0):
+            return option._replace(minutes=found.minutes + 1)
+        return option._replace(start_by=begin, waits=waits, after=after)
+
+    return [
+        () if number in stands.chosen.options else tuple(map(later, candidate.options))
         for number, candidate in enumerate(found.candidates)
     ]
-    out = found.free.union(stands.chosen.families)
-    limit = minutes - stands.minutes
-    while limit > 0:
-        others = choose(beside, found.set_up, limit, out, order=found.families)
-        if not others.options:
-            break
-        families = tuple(dict.fromkeys((*stands.chosen.families, *others.families)))
-        both = replace(
-            others,
-            options={**stands.chosen.options, **others.options},
-            worth=stands.chosen.worth + others.worth,
-            minutes=stands.chosen.minutes + others.minutes,
-            families=families,
-        )
-        plan = Plan(found, both)
-        if not plan.told.late and is_enough(plan, plan.chance(minutes, QUICK_TRIALS), None):
-            return plan
-        limit = others.minutes - FINE_MINUTES
-    return stands
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ A clock that is not called, and on no line of Minutes, is a clock that nobody lo
 
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from kiosk.planning.work.chain import Steps
 from kiosk.planning.work.find_work import StopsOf
@@ -12,8 +12,8 @@ from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.limits import SPOILS_SOON
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
-from kiosk.record.quiet_hours import quiet_within
-from kiosk.record.readiness import Block, BlockKind
+from kiosk.record.quiet_hours import quiet_at, quiet_within
+from kiosk.record.readiness import Block, BlockKind, begins_by
 from kiosk.record.rules.things import LONGEST_SLOT
 from kiosk.record.waits import clocks_on, ends_at, run_out_before
 from kiosk.shop.procedure import StepRef
@@ -58,11 +58,12 @@ def limits_left_out(
 
 def with_what_runs_out(context: Context, one: NotNow) -> NotNow:
     """The same, with the limits that end on these parts before what hinders them is over."""
-    until = one.block.until
+    ref = StepRef(one.procedure.id, one.block.step or one.step.id)
+    _, step = context.shop.find_step(ref.procedure, ref.step, one.marks[0])
+    until = begins_by(context, step or one.step, [one.block])
     if until is None or one.block.kind in ("late", "limit"):
         return one
-    step = StepRef(one.procedure.id, one.block.step or one.step.id)
-    ends = [(clock.what, at) for clock, at in run_out_before(context, one.marks, step, until)]
+    ends = [(clock.what, at) for clock, at in run_out_before(context, one.marks, ref, until)]
     if not ends:
         return one
     before = ", ".join(f"{what} {at.astimezone():%a %H:%M}" for what, at in ends)
@@ -72,8 +73,13 @@ def with_what_runs_out(context: Context, one: NotNow) -> NotNow:
 def _too_few_minutes(context: Context, wanted: int | None) -> str:
     if wanted is not None:
         return f"by itself it takes about {wanted} min"
-    quiet = quiet_within(context.shop, context.now, LONGEST_SLOT) is not None
-    return "more minutes are wanted for it" + (" than are left before quiet hours" if quiet else "")
+    more = "more minutes are wanted for it"
+    quiet_in = quiet_within(context.shop, context.now, LONGEST_SLOT)
+    if quiet_in is None:
+        return more
+    quiet = quiet_at(context.shop, context.now + timedelta(minutes=quiet_in + 1))
+    until = f" until {quiet[1].astimezone():%a %H:%M}" if quiet is not None else ""
+    return f"{more} than are left before quiet hours{until}"
 
 
 def _what_hinders(wanted: StepRef, left: Steps, stops_of: StopsOf) -> Block | None:

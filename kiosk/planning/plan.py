@@ -67,14 +67,14 @@ class Plan:
             )
             for candidate, place in picked
         ]
-        return in_told_order(found, self._set_up_minutes, self.found.minutes - self.minutes)
+        return in_told_order(found, self.set_up_minutes_of, self.found.minutes - self.minutes)
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:
         """What is done, in order."""
         return self.told.stretches
 
-    def _set_up_minutes(self, families: Iterable[SetUp], out: Iterable[SetUp]) -> int:
+    def set_up_minutes_of(self, families: Iterable[SetUp], out: Iterable[SetUp]) -> int:
         """Of so many set-ups, without putting away, those that are not out."""
         up = frozenset((*self.found.free, *out))
         return set_up_of(families, self.found.set_up, up) - set_up_of(families, self.found.away, up)

@@ -262,6 +262,17 @@ def run_blocks(
     return could_not_follow(context, marks, procedure, step, at_bench=at_bench)
 
 
+def begins_by(context: Context, step: Step, stops: Iterable[Block]) -> datetime | None:
+    """When a step that these stop can begin at the soonest, for all that is known: where it is loud, not in
+    quiet hours. None where nobody knows when the first of them is over."""
+    untils = [stop.until for stop in stops]
+    if not untils or untils[0] is None:
+        return None
+    begins = max(until for until in untils if until is not None)
+    quiet = quiet_at(context.shop, begins) if step.conditions.loud else None
+    return quiet[1] if quiet is not None else begins
+
+
 def _is_followed(step: Step) -> bool:
     """True where something has to follow a step in time."""
     return step.stop == "go straight on" or any(wait.within is not None for wait in step.waits)

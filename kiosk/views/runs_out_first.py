@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from kiosk.catalogue import said
 from kiosk.record.context import Context
-from kiosk.record.readiness import Block
+from kiosk.record.readiness import Block, begins_by
 from kiosk.record.waits import run_out_before
 from kiosk.shop.procedure import StepRef
 from kiosk.views.clocks import time_words
@@ -14,12 +14,13 @@ from kiosk.views.clocks import time_words
 def runs_out_first(
     context: Context, marks: Sequence[str], ref: StepRef, stops: Sequence[Block]
 ) -> tuple[str, ...]:
-    """A line for each limit on the parts that ends before the first of what ``stops`` a step, or one that has
-    to follow it, is over."""
-    until = stops[0].until if stops else None
+    """A line for each limit on the parts that ends before a step can begin, or one that has to follow it, for
+    all that ``stops`` it."""
+    stopped = StepRef(ref.procedure, stops[0].step or ref.step) if stops else ref
+    _, step = context.shop.find_step(stopped.procedure, stopped.step, marks[0])
+    until = begins_by(context, step, stops) if step is not None else None
     if until is None:
         return ()
-    stopped = StepRef(ref.procedure, stops[0].step or ref.step)
     return tuple(
         said(
             "RUNS OUT FIRST: {what}, {time}. {if_missed}",

@@ -10,7 +10,7 @@ from kiosk.planning.choose.exact import choose
 from kiosk.planning.choose.option import Option
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.limits import first_those_in_time, spoils_at
-from tests.conftest import SteadyClocks
+from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
@@ -271,3 +271,34 @@ def test_as_many_are_coated_as_can_be_together(new_shop: Path, clocks: SteadyClo
     in_time, late = first_those_in_time(bench.context, ribs, steps, lambda *_: 4.0)
     assert (in_time, late) == (["NR-04", "NR-05", "NR-06"], ["NR-03"])
     assert first_those_in_time(bench.context, ribs[:1], steps, lambda *_: 4.0) == (["NR-03"], [])
+
+
+@pytest.mark.parametrize("slot", [45, 60, 75])
+def test_what_runs_out_elsewhere_is_met_beside_what_just_fails_before_quiet_hours(
+    new_shop: Path, clocks: SteadyClocks, slot: int
+) -> None:
+    """A mix stood, its coat too long for the minutes till quiet hours; beside it only what has no limit was
+    looked at, and the washed rib went to waste for a longer slot."""
+    pot = {"what": "mix", "within": "4 h", "finish": "coat", "if_missed": "Mix afresh."}
+    clocks.at = local_time(2027, 5, 8, 21, 46)  # quiet from ten on
+    bench = Bench(new_shop, clocks)
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="mix", stop="go straight on", minutes={"each": 1}, waits=[pot]),
+        step(
+            id="coat", stop="only when finished", minutes={"set_up": 4, "each": 12}, conditions={"loud": True}
+        ),
+    )
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(60, begin="prime")]),
+        step(id="prime", stop="between pieces", minutes={"each": 8}),
+    )
+    leave_only(bench, {"FB-NR", RIB})
+    do_step(bench, [RIB])
+    do_step(bench, ["FB-NR"])
+    first, *rest = bench.spare(slot).suggestions
+    assert first.marks == ("FB-NR",)
+    assert (RIB,) in [one.marks for one in rest]

@@ -55,7 +55,7 @@ def test_what_quiet_hours_leave_too_little_time_for_says_so(new_shop: Path, cloc
     loud = step(id="coat", stop="only when finished", minutes={"each": 40}, conditions={"loud": True})
     bench = washed(new_shop, clocks, loud)
     (text,) = (text for _, text in told(bench, 30))
-    assert text.endswith(": more minutes are wanted for it than are left before quiet hours")
+    assert text.endswith(": more minutes are wanted for it than are left before quiet hours until Sun 09:00")
 
 
 def test_what_the_air_hinders_is_told(new_shop: Path, clocks: SteadyClocks) -> None:

@@ -10,6 +10,7 @@ from kiosk.bench import Bench
 from kiosk.views.text import spare_text
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
+from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
 
 THURSDAY = (2027, 5, 6)  # quiet from 20:30 to 08:00
@@ -86,4 +87,28 @@ def test_what_stands_and_just_fails_before_quiet_hours_leaves_the_rest_of_the_sl
     assert not any(step.conditions.loud for one in rest for _, step in one.stretch.steps)
     assert 40 <= answer.total_minutes <= 62
     assert len(bench.spare(17).suggestions) == 1
+    bench.close()
+
+
+def test_a_wait_that_ends_in_quiet_hours_goes_on_until_those_are_over(new_shop: Path) -> None:
+    """Wiped late: it dries until after quiet hours have begun, and the coat is loud."""
+    clocks = SteadyClocks(local_time(*THURSDAY, 19, 0))
+    bench = Bench(new_shop, clocks)
+    dry = {"what": "drying", "must_pass": "40 min", "before": "coat"}
+    clean = {"what": "clean", "within": "6 h", "begin": "coat", "if_missed": "Wipe again."}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="wipe", minutes={"each": "5"}, waits=[dry, clean]),
+        step(id="coat", stop="only when finished", minutes={"each": "6"}, conditions={"loud": True}),
+    )
+    leave_only(bench, {"FB-NR"})
+    work = bench.start(["FB-NR"], "form-block", "wipe")
+    for at in ((20, 25), (20, 32)):
+        clocks.go_to(local_time(*THURSDAY, *at))
+        if at == (20, 25):
+            bench.finish(work, "FB-NR")
+        assert bench.place_card().runs_out_first == ("RUNS OUT FIRST: clean, Fri 02:25. Wipe again.",)
+        (told,) = (one.block.text for one in bench.spare(15).not_now if one.marks == ("FB-NR",))
+        assert told == "drying until Thu 21:05; runs out before that: clean Fri 02:25"
     bench.close()
