@@ -14,6 +14,7 @@ from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult, may_not_do, room_to_clear
 from kiosk.record.context import NOBODY, Context
+from kiosk.record.state import Work
 from kiosk.shop.characters import first_hidden, name_of
 from kiosk.shop.procedure import Step
 
@@ -27,6 +28,7 @@ Who = Literal[
     "the builder",
     "whoever did it, or the builder",  # the first argument is the event; a snag is the builder's alone
     "whoever may do the step",  # the first argument is the work in hand: rights, hazards, ages, room
+    "whoever may do it on that part",  # and the second the piece of it, whose kind may want others
     "as the rule says",  # the rule itself asks, of the step that it begins
 ]
 
@@ -67,7 +69,7 @@ def act(
         decide: Callable[Concatenate[Context, P], Bodies],
     ) -> Callable[Concatenate[Context, P], Bodies]:
         def at_the_door(context: Context, /, *args: P.args, **kwargs: P.kwargs) -> Bodies:
-            _ask(context, who, args)
+            _ask(context, who, (*args, kwargs["mark"]) if len(args) == 1 and "mark" in kwargs else args)
             return _plain(decide(context, *args, **kwargs))
 
         functools.update_wrapper(at_the_door, decide)
@@ -112,11 +114,13 @@ def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
             raise NotAllowed("it was not you who did it", "ask the builder")
         if done is not None and done.snags:
             raise NotAllowed("a snag holds until the builder decides", "ask the builder")
-    if who == "whoever may do the step":
+    if who in ("whoever may do the step", "whoever may do it on that part"):
         work = context.state.works.get(args[0])
         if work is None:
             raise no_longer_in_hand()
-        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+        named = who == "whoever may do it on that part" and len(args) > 1 and args[1] in work.marks
+        mark = args[1] if named else work.turned_to
+        _, step = context.shop.find_step(work.procedure, work.step, mark)
         if step is None:
             if doer.role != "builder":
                 raise NotAllowed("this step is no longer in its procedure", "ask the builder")
@@ -148,6 +152,17 @@ def require_parts(context: Context, marks: Sequence[str]) -> None:
             raise Refused(f"no part is marked {mark!r}", "choose one on the board")
         if mark in marks[:number]:
             raise Refused(f"{mark} is there twice", "choose each part once")
+
+
+def why_not_at_step(context: Context, work: Work) -> str:
+    """Why this person may not be at a step now, as it was in hand, in plain words; empty where they may."""
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    try:
+        if step is not None:
+            ask_for_step(context, step)
+    except NotAllowed as error:
+        return error.wrong
+    return ""
 
 
 def ask_for_step(context: Context, step: Step) -> None:

@@ -6,7 +6,15 @@ from kiosk.record import events as e
 from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.position import never_done, position, procedures_gone, skipped_steps, steps_after_done
-from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step, require_parts
+from kiosk.record.rules.door import (
+    Bodies,
+    NotAllowed,
+    Refused,
+    act,
+    ask_for_step,
+    require_parts,
+    why_not_at_step,
+)
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
 from kiosk.record.rules.pin import ask_pin, has_pin
 from kiosk.record.rules.steps import dropped
@@ -332,8 +340,14 @@ def _refuse_a_limit_anew(context: Context, entry: Undoable) -> None:
 
 def _given_back_paused(context: Context, entry: Undoable) -> list[str]:
     """The steps that an undo gives back and that do not go on by it: what somebody else did, for they may be
-    at something else by now, or gone; and one's own while another runs in the same hands, for what may not be
-    left is not stopped by taking back something else."""
+    at something else by now, or gone; one's own while another runs in the same hands, for what may not be
+    left is not stopped by taking back something else; and what one may not do with those who are here now."""
+    running = {work.id for work in context.state.works.values() if work.status == "running"}
+    barred = [
+        work.id
+        for work in entry.works.values()
+        if work is not None and work.id in running and why_not_at_step(context, work)
+    ]
     again = [
         work
         for work in entry.works.values()
@@ -342,5 +356,6 @@ def _given_back_paused(context: Context, entry: Undoable) -> list[str]:
     runs = any(
         work.status == "running" and work.worker == context.doer.id for work in context.state.works.values()
     )
-    goes_on = next((work for work in again if work.worker == context.doer.id and not runs), None)
-    return [work.id for work in again if work is not goes_on]
+    mine = (work for work in again if work.worker == context.doer.id and not runs)
+    goes_on = next((work for work in mine if not why_not_at_step(context, work)), None)
+    return barred + [work.id for work in again if work is not goes_on]

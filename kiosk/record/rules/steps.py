@@ -176,10 +176,11 @@ def require_in_shop(shop: Shop, work: Work) -> None:
         raise Refused(f"{', '.join(gone)} is no longer in shop.yaml", "the place card asks what is so")
 
 
-def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
-    """The procedure and step of a work. Raises Refused when the files have it, or its parts, no longer."""
+def step_of(shop: Shop, work: Work, mark: str = "") -> tuple[Procedure, Step]:
+    """The procedure and step of a work, as it is for a part of it, the one turned to where none is named.
+    Raises Refused when the files have it, or its parts, no longer."""
     require_in_shop(shop, work)
-    procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
+    procedure, step = shop.find_step(work.procedure, work.step, mark or work.turned_to)
     if procedure is None or step is None:
         raise Refused(
             f"step {work.step!r} is no longer in {work.procedure!r}",
@@ -216,7 +217,7 @@ def read_cautions(context: Context, work_id: str, shown: Sequence[str]) -> Bodie
     return [e.CautionAcknowledged(work=work_id, cautions=texts)]
 
 
-@act("whoever may do the step")
+@act("whoever may do it on that part")
 def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
     """Take another piece of the batch in hand."""
     work = live_work(context, work_id)
@@ -224,7 +225,7 @@ def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
     return [] if work.turned_to == mark else [e.TurnedTo(work=work_id, mark=mark)]
 
 
-@act("whoever may do the step")
+@act("whoever may do it on that part")
 def count(
     context: Context, work_id: str, mark: str, to: int, *, in_place_of: tuple[int, str] | None = None
 ) -> Bodies:
@@ -235,7 +236,7 @@ def count(
     """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
-    _, step = step_of(context.shop, work)
+    _, step = step_of(context.shop, work, mark)
     if in_place_of is not None and in_place_of != (piece.count, enough_on_piece(step, piece)):
         raise _counted_meanwhile(step, piece)
     require_read(context, step)
@@ -252,7 +253,7 @@ def count(
     return [e.Counted(work=work_id, mark=mark, count=to)]
 
 
-@act("whoever may do the step")
+@act("whoever may do it on that part")
 def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
     """No more is wanted on a piece: what its procedure names is so at the count ``at``.
 
@@ -261,7 +262,7 @@ def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
     """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
-    _, step = step_of(context.shop, work)
+    _, step = step_of(context.shop, work, mark)
     require_read(context, step)
     require_in_time(context, work, [mark])
     if step.repeat is None or step.repeat.enough is None:
@@ -293,7 +294,7 @@ def counting_left(shop: Shop, step: Step, piece: Piece) -> int:
     return max(0, shop.figures.count(shop.kind_of(piece.mark), step.repeat) - piece.count)
 
 
-@act("whoever may do the step")
+@act("whoever may do it on that part")
 def type_draft(
     context: Context, work_id: str, mark: str, check_id: str, text: str, *, strip: int | None = None
 ) -> Bodies:
@@ -302,7 +303,7 @@ def type_draft(
 
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
-    _, step = step_of(context.shop, work)
+    _, step = step_of(context.shop, work, mark)
     _require_strip(step, piece, strip)
     require_read(context, step)
     check_of(step, check_id)
@@ -374,7 +375,7 @@ def limits_of(
     return check.unit, limits.low, limits.high
 
 
-@act("whoever may do the step")
+@act("whoever may do it on that part")
 def answer(
     context: Context,
     work_id: str,
@@ -393,7 +394,7 @@ def answer(
     """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
-    _, step = step_of(context.shop, work)
+    _, step = step_of(context.shop, work, mark)
     _require_strip(step, piece, strip)
     stands = piece.answers.get(check_id)
     now = stands.text if stands is not None else ""
@@ -472,12 +473,12 @@ def still_passes(
         return False  # the lot is no longer on the list, or the figure can no longer be worked out
 
 
-@act("whoever may do the step")
+@act("whoever may do it on that part")
 def finish(context: Context, work_id: str, mark: str) -> Bodies:
     """The step is done on this piece, or on all when the batch goes through together."""
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
-    procedure, step = step_of(context.shop, work)
+    procedure, step = step_of(context.shop, work, mark)
     require_read(context, step)
     together = step.batch == "together"
     judged = work.pieces[0] if together else piece

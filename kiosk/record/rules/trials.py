@@ -17,12 +17,12 @@ def record_trial(context: Context, strip: e.TrialBent) -> Bodies:
     return [strip]
 
 
-@act("whoever may do the step")
+@act("whoever may do it on that part")
 def another_trial(context: Context, work_id: str, mark: str) -> Bodies:
     """What was measured on the step is one trial, and the next one follows on the same step."""
     work = live_work(context, work_id)
     piece_in_hand(work, mark)
-    procedure, step = step_of(context.shop, work)
+    procedure, step = step_of(context.shop, work, mark)
     require_read(context, step)
     if step.trial is None:
         raise Refused("this step is no trial", "press done when it is done")
