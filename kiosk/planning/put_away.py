@@ -14,7 +14,7 @@ from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.position import has_to_end, in_run
-from kiosk.record.readiness import part_blocks
+from kiosk.record.readiness import could_not_follow, part_blocks, step_blocks
 from kiosk.record.state import PartState, Work
 from kiosk.record.waits import clocks_on
 from kiosk.record.worked import seconds_worked
@@ -151,6 +151,7 @@ def _stands_unended(context: Context, work: Work) -> bool:
 def _of_what_stands(context: Context, predictor: Predictor) -> float:
     """Minutes of what follows at once where nothing is in hand: after a wait in which the work can't be left,
     such as mixed primer that stands, and what was done so far in this sitting, such as a clip in the brake.
+    Not of what cannot go on now, as a coat in quiet hours: nobody's leaving waits for that.
     """
     minutes = 0.0
     positions = context.positions
@@ -165,8 +166,12 @@ def _of_what_stands(context: Context, predictor: Predictor) -> float:
     for (_, ref), marks in alike.items():
         procedure, step = context.shop.find_step(ref.procedure, ref.step, marks[0])
         if procedure is not None and step is not None:
-            waits = part_blocks(context, marks[0], procedure, step)
-            ends = [one.until for one in waits if one.kind == "wait" and one.until is not None]
+            stops = part_blocks(context, marks[0], procedure, step)
+            waits = [one for one in stops if one.kind == "wait"]
+            ends = [one.until for one in waits if one.until is not None]
+            hinders = [one for one in step_blocks(context, step) if one.kind in ("quiet", "tool", "stock")]
+            if len(waits) < len(stops) or hinders or could_not_follow(context, marks, procedure, step):
+                continue
             minutes += max([0.0, *((end - context.now).total_seconds() / 60 for end in ends)])
             minutes += minutes_to_leave(context, predictor, procedure, step, marks[0], len(marks))
     return minutes

@@ -32,25 +32,26 @@ class Told:
     late: frozenset[tuple[str, ...]] = frozenset()
 
 
-def by_what_presses(stretch: Stretch) -> tuple[int, float, int, str]:
-    """What has a limit in the slot by its limit, what may not be left as it is, what spoils later, what was
-    asked for, what is in hand, what cannot be left half way, then the rest; what is only begun, and what
-    still has to wait, comes last."""
+def by_what_presses(stretch: Stretch) -> tuple[int, float, float, int, str]:
+    """What has a limit in the slot by its limit, of those that quiet hours end alike what spoils first; what
+    may not be left as it is, what spoils later, what was asked for, what is in hand, what cannot be left half
+    way, then the rest; what is only begun, and what still has to wait, comes last."""
     first = stretch.marks[0]
+    spoils = math.inf if stretch.spoils_at is None else stretch.spoils_at.timestamp()
     if stretch.ready_in:
-        return 7, float(stretch.ready_in), 0, first
+        return 7, float(stretch.ready_in), spoils, 0, first
     if stretch.minutes_left:
-        return 6, 0.0 if stretch.wanted == "first" else 1.0, 0, first
+        return 6, 0.0 if stretch.wanted == "first" else 1.0, spoils, 0, first
     if stretch.limit is not None:
-        return 0, float(stretch.limit), 0, first
+        return 0, float(stretch.limit), spoils, 0, first
     if stretch.in_a_run:
-        return 0, math.inf, stretch.minutes, first
+        return 0, math.inf, spoils, stretch.minutes, first
     if stretch.spoils_at is not None:
-        return 1, stretch.spoils_at.timestamp(), -stretch.minutes, first
+        return 1, spoils, spoils, -stretch.minutes, first
     if stretch.wanted == "first":
-        return 2, math.inf, -stretch.minutes, first
+        return 2, math.inf, spoils, -stretch.minutes, first
     rank = 3 if stretch.work is not None else (4 if stretch.has_to_end else 5)
-    return rank, math.inf, -stretch.minutes, first
+    return rank, math.inf, spoils, -stretch.minutes, first
 
 
 def in_told_order(stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int) -> Told:

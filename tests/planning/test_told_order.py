@@ -4,6 +4,7 @@ The cases are those of a builder's evenings; no outside source.
 """
 
 from collections.abc import Iterable
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -282,3 +283,12 @@ def test_nor_with_a_helper_at_the_bench(bench: Bench) -> None:
         marks = [one.marks[0] for one in plan.suggestions]
         assert marks != ["FB-NR", "NR-01"], minutes
     assert marks == ["NR-01", "FB-NR"], "else nothing was tried here"
+
+
+def test_of_two_that_quiet_hours_end_alike_what_spoils_first_comes_first(bench: Bench) -> None:
+    """Two pots stood before quiet hours; the one that kept for hours was sprayed first, and the other ran out
+    meanwhile."""
+    keeps = stretch(bench, "a", 23, limit=19, in_a_run=True, spoils_at=SPOILS + timedelta(hours=4))
+    spoils = stretch(bench, "c", 12, limit=19, in_a_run=True, spoils_at=SPOILS)
+    order = in_told_order([keeps, spoils], set_up_minutes, 30).stretches
+    assert [one.marks[0] for one in order] == ["c", "a"]

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.put_away import put_away
 from kiosk.views.text import spare_text
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
@@ -111,4 +112,16 @@ def test_a_wait_that_ends_in_quiet_hours_goes_on_until_those_are_over(new_shop: 
         assert bench.place_card().runs_out_first == ("RUNS OUT FIRST: clean, Fri 02:25. Wipe again.",)
         (told,) = (one.block.text for one in bench.spare(15).not_now if one.marks == ("FB-NR",))
         assert told == "drying until Thu 21:05; runs out before that: clean Fri 02:25"
+    bench.close()
+
+
+@pytest.mark.parametrize(("at", "counts"), [((20, 20), False), ((19, 30), True)])
+def test_leaving_the_bench_waits_for_no_coat_that_cannot_be_sprayed(
+    new_shop: Path, at: tuple[int, int], counts: bool
+) -> None:
+    """With a mix standing in quiet hours a plan of 12 minutes met PUT AWAY NOW after three."""
+    bench, _ = mixed(new_shop, at)
+    bench.begin_slot(20)
+    found = put_away(bench.context)
+    assert found is not None and bool(found.to_leave) is counts
     bench.close()
