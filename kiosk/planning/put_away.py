@@ -1,7 +1,7 @@
 """When to begin putting away: what closing takes, what is set up, and how far the work must still go."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 
 from kiosk.dataclass import dataclass
@@ -136,7 +136,10 @@ def _to_leave(context: Context, predictor: Predictor) -> int:
                 longest = max(longest, _minutes_to_leave(context, predictor, work))
             elif _stands_unended(context, work):
                 paused += _minutes_to_leave(context, predictor, work)
-    return math.ceil(longest + paused + _of_what_stands(context, predictor))
+    minutes = longest + paused
+    for ready_in, takes in sorted(_of_what_stands(context, predictor)):
+        minutes = max(minutes, ready_in) + takes  # several stand side by side, and the work in hand goes on
+    return math.ceil(minutes)
 
 
 def _stands_unended(context: Context, work: Work) -> bool:
@@ -148,12 +151,12 @@ def _stands_unended(context: Context, work: Work) -> bool:
     return has_to_end(context.shop, context.state, work)
 
 
-def _of_what_stands(context: Context, predictor: Predictor) -> float:
-    """Minutes of what follows at once where nothing is in hand: after a wait in which the work can't be left,
-    such as mixed primer that stands, and what was done so far in this sitting, such as a clip in the brake.
-    Not of what cannot go on now, as a coat in quiet hours: nobody's leaving waits for that.
+def _of_what_stands(context: Context, predictor: Predictor) -> Iterator[tuple[float, float]]:
+    """Of what follows at once where nothing is in hand, in how many minutes it can, and how many it takes:
+    after a wait in which the work can't be left, such as mixed primer that stands, and what was done so far
+    in this sitting, such as a clip in the brake. Not what cannot go on now, as a coat in quiet hours: no
+    leaving waits for that.
     """
-    minutes = 0.0
     positions = context.positions
     alike: dict[tuple[str, StepRef], list[str]] = {}
     for mark in positions.in_runs:
@@ -172,9 +175,8 @@ def _of_what_stands(context: Context, predictor: Predictor) -> float:
             hinders = [one for one in step_blocks(context, step) if one.kind in ("quiet", "tool", "stock")]
             if len(waits) < len(stops) or hinders or could_not_follow(context, marks, procedure, step):
                 continue
-            minutes += max([0.0, *((end - context.now).total_seconds() / 60 for end in ends)])
-            minutes += minutes_to_leave(context, predictor, procedure, step, marks[0], len(marks))
-    return minutes
+            ready_in = max([0.0, *((end - context.now).total_seconds() / 60 for end in ends)])
+            yield ready_in, minutes_to_leave(context, predictor, procedure, step, marks[0], len(marks))
 
 
 def _was_done_here(context: Context, part: PartState) -> bool:

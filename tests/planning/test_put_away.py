@@ -260,3 +260,37 @@ def test_what_was_begun_here_and_goes_straight_on_counts_until_it_can_be_left(ne
     known = bench.put_away()
     assert known is not None and known.to_leave == 0, "who left it so knows"
     bench.close()
+
+
+def test_what_stands_side_by_side_and_the_work_meanwhile_are_not_added_up(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Two pots that stand for 25 minutes, and work of 10 meanwhile, were added up."""
+    stands = {"what": "stands", "must_pass": "25 min", "before": "coat"}
+    bench = Bench(new_shop, clocks)
+    for procedure in ("form-block", "rib-blank"):
+        bench.shop, _ = with_steps(
+            bench.shop,
+            procedure,
+            step(id="mix", stop="go straight on", minutes={"each": 1}, waits=[stands]),
+            step(id="coat", stop="only when finished", minutes={"each": 5}),
+        )
+    bench.shop, _ = with_steps(
+        bench.shop, "hole-dies", step(id="saw", stop="only when finished", minutes={"each": 10})
+    )
+    bench.begin_slot(120)
+
+    def to_leave() -> int:
+        found = put_away(bench.context)
+        assert found is not None and not found.now
+        return found.to_leave
+
+    do_step(bench, ["FB-NR"])
+    one = to_leave()
+    assert 25 + 5 <= one < 25 + 5 * 2.5  # a first estimate, as nine times in ten it is enough
+    do_step(bench, ["NR-01"])
+    both = to_leave()
+    assert 25 + 2 * 5 <= both <= one + 5 * 2.5
+    bench.start(["DS-10"], "hole-dies", "saw")
+    assert to_leave() == both  # the sawing is done within the wait
+    bench.close()
