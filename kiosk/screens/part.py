@@ -413,7 +413,7 @@ class PartScreen(KioskScreen):
                 "{what} ran out on {parts}. What was done?", what=asked.what, parts=marks_in_full(asked.marks)
             ),
             choices,
-            detail=[then] if asked.back_to else [asked.if_missed, then],
+            detail=[*asked.stands_too, then] if asked.back_to else [asked.if_missed, then],
             words=Words[bool | str](said("In your words:"), str),
         )
         self.kiosk.ask(dialog, answered)

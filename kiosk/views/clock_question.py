@@ -1,9 +1,14 @@
 """What has to be asked of a clock on a part: a limit was missed, or nobody knows how the clock stands."""
 
+from collections.abc import Iterator
+
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.rules.clocks import in_time_words, may_be_in_time, missed_limit, unknown_clock
+from kiosk.record.waits import clocks_on, ends_at, is_late
+from kiosk.views.clocks import time_words
 
 
 @dataclass(frozen=True)
@@ -19,6 +24,7 @@ class ClockQuestion:
     back_to: str  # the step that a missed limit sends back to, in its words; empty where none is named
     may_be_in_time: bool  # the step was in hand: it may have been finished, or begun, before the limit
     in_time: str  # that it was, in words
+    stands_too: tuple[str, ...] = ()  # what was mixed since, and is on no clock once the part has gone back
 
 
 def missed_question(context: Context, mark: str) -> ClockQuestion | None:
@@ -51,4 +57,31 @@ def _question(context: Context, clock: ClockSet, marks: tuple[str, ...]) -> Cloc
         back_to=back.do if back is not None else "",
         may_be_in_time=all(may_be_in_time(context, mark, clock) for mark in marks),
         in_time=in_time_words(clock),
+        stands_too=tuple(_stands_too(context, clock, marks)),
     )
+
+
+def _stands_too(context: Context, missed: ClockSet, marks: tuple[str, ...]) -> Iterator[str]:
+    """The limits that run on the parts by steps after the one that they go back to, each once, with what is
+    done with what stands: a mix in the gun is still there when the metal is washed again."""
+    procedure = context.shop.procedures.get(missed.procedure)
+    back = procedure.index(missed.back_to) if procedure is not None and missed.back_to else None
+    if procedure is None or back is None:
+        return
+    since = {step.id for step in procedure.steps[back:]}
+    told: set[str] = set()
+    for mark in marks:
+        for clock in clocks_on(context.shop, context.state, mark):
+            ends = ends_at(context, clock)
+            runs = clock.kind == "within" and clock != missed and not is_late(context, clock)
+            if not runs or ends is None or clock.what in told or clock.set_by not in since:
+                continue
+            told.add(clock.what)
+            day = ends.astimezone().date() != context.now.astimezone().date()
+            time = time_words(ends, up=False, day=day)
+            yield said(
+                "STANDS TOO, until {time}: {what}. {if_missed}",
+                time=time,
+                what=clock.what,
+                if_missed=clock.if_missed,
+            )

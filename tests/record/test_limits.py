@@ -391,6 +391,22 @@ def test_clean_metal_that_waited_too_long_goes_back_to_the_water_test(
         bench.finish(work, "CA-01")
 
 
+def test_a_mix_that_stands_while_the_metal_goes_back_is_told_with_what_is_done_with_it(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """Once the part had gone back to the scuffing nothing said that there was primer in the cup."""
+    complete(bench, "BR-01")
+    take_to(bench, ["CA-01"], "clean-and-prime/mix")
+    clean = next(one for one in bench.state.part("CA-01").clocks if one.what == "clean bare aluminium")
+    clocks.go_to(clean.until - timedelta(minutes=5))
+    do_step(bench, ["CA-01"])
+    clocks.go(6)
+    asked = bench.missed_limit("CA-01")
+    assert asked is not None and asked.what == "clean bare aluminium"
+    (told,) = asked.stands_too
+    assert told.startswith("STANDS TOO, until ") and "mixed primer. Spread the mix thin" in told
+
+
 def test_an_older_kiosks_answer_ends_every_limit_of_its_step(bench: Bench, clocks: SteadyClocks) -> None:
     begun(bench, clocks)
     clocks.go(61)
