@@ -1,7 +1,7 @@
 """Leaves out of a plan what would make it miss a limit beside a wait that it begins itself.
 
 Where one is missed in whatever order a plan is done, something of it has to be left out: one of those waits,
-or something that has to end. All ways are looked at, the worthiest first, as long as they are not too many;
+or what is in its way. All ways are looked at, the worthiest first, as long as they are not too many;
 then all of those waits are left out.
 """
 
@@ -73,17 +73,14 @@ def as_it_was(found: FoundWork, before: FoundWork) -> FoundWork:
 
 
 def _one_less(plan: Plan) -> Iterator[LeftOut]:
-    """What to leave out so that one thing of a plan is not in it: one that begins a wait with a limit after
-    it, as it is or any such way, or one that has to end."""
+    """What to leave out so that one thing of a plan is not in it as it is, or begins no wait with a limit:
+    less of it may do, or it may give way to what the limit is of."""
     for number, at in plan.chosen.options.items():
         place, candidate = plan.found.places[number], plan.found.candidates[number]
         if candidate.options[at].waits_at_most is not None:
-            yield frozenset({(place, at)})
             yield _waits_of(place, candidate)
-        elif not candidate.like.in_a_run and not candidate.options[at].saves:
-            stretch = candidate.stretch(at)
-            if stretch.has_to_end and not stretch.gap_minutes:
-                yield frozenset({(place, at)})
+        if not candidate.like.in_a_run:
+            yield frozenset({(place, at)})
 
 
 def _all_waits(plan: Plan) -> LeftOut:
