@@ -22,8 +22,11 @@ import pytest
 import kiosk
 from kiosk import packed
 from kiosk.bench import Bench
+from kiosk.commands import command_line
 from kiosk.commands.make_shop import make_shop
-from kiosk.record import pins
+from kiosk.record import pins, snapshot
+from kiosk.record.state import State
+from kiosk.screens import app
 from kiosk.shop import kept
 from kiosk.shop.kept import KeptFiles, open_shop
 
@@ -72,14 +75,14 @@ def pytest_sessionstart(session: pytest.Session) -> None:
         )
 
 
-OBJECTS_BETWEEN_LOOKS = 50_000  # some 10 MB of them
+OBJECTS_BETWEEN_LOOKS = 1_000_000  # within a test; some 200 MB of them
+OBJECTS_OF_TESTS = 25_000  # left by one or more that ended: a finger's breadth of the next look
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_collection(session: pytest.Session) -> Iterator[None]:
     """What is collected stays until the end, so that no look for garbage goes through it: neither while it is
-    made, where that was a third of the time, nor in any test after. What tests make is looked through more
-    seldom than Python would, which took a tenth of theirs."""
+    made, where that was a third of the time, nor in any test after."""
     gc.disable()
     try:
         with _bytecode_written():
@@ -123,6 +126,24 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: item.path.name != "test_lint_and_types.py")
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_logfinish() -> None:
+    """What tests make is looked through for garbage between them, when an app or a bench is gone: within one
+    nearly all is in use, and each look goes through it in vain. Looks as often as Python's or an app's own
+    took a seventh of the time of the tests of screens."""
+    if gc.get_count()[0] > OBJECTS_OF_TESTS:
+        gc.collect(0)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def garbage_looked_for_between_tests() -> Iterator[None]:
+    """An app and a command say how often their own process looks for garbage: not how often tests do."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(app, "OBJECTS_OF_A_SCREEN", OBJECTS_BETWEEN_LOOKS)
+        patch.setattr(command_line, "OBJECTS_OF_A_START", OBJECTS_BETWEEN_LOOKS)
+        yield
+
+
 QUICK_COST = 2**8
 
 
@@ -153,6 +174,18 @@ def shops_unpacked_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(kept, "unpack", its_own)
+        yield
+
+
+STATES_AT_ONCE = 64
+
+
+@pytest.fixture(autouse=True, scope="session")
+def states_unpacked_once() -> Iterator[None]:
+    """The same snapshot of a record is unpacked and looked through once: it was a half of opening a shop in
+    mid-work. A fold copies the state that it goes on from."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(snapshot, "unpacked", lru_cache(STATES_AT_ONCE)(snapshot.unpacked))
         yield
 
 
