@@ -25,7 +25,6 @@ from kiosk.bench import Bench
 from kiosk.commands import command_line
 from kiosk.commands.make_shop import make_shop
 from kiosk.record import pins, snapshot
-from kiosk.record.state import State
 from kiosk.screens import app
 from kiosk.shop import kept
 from kiosk.shop.kept import KeptFiles, open_shop

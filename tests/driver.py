@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import time
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from collections.abc import AsyncIterator, Awaitable, Callable, Hashable, Iterator
 from contextlib import asynccontextmanager, contextmanager
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,8 @@ import pytest
 from rich.console import RenderableType
 from textual import events
 from textual._compositor import Compositor
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.message_pump import MessagePump
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -170,6 +172,24 @@ def painted_when_asked() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Compositor, "render_update", render_update)
+        yield
+
+
+@contextmanager
+def stylesheets_parsed_once() -> Iterator[None]:
+    """The same style sheet with the same variables is parsed once, and not by every app anew: nothing that
+    was parsed changes, and Textual itself takes the same again when it parses all anew."""
+    was = Stylesheet._parse_rules
+    parsed: dict[Hashable, list[RuleSet]] = {}
+
+    def parse_rules(sheet: Stylesheet, *args: Any, **more: Any) -> list[RuleSet]:
+        of = (args, frozenset(more.items()), frozenset(sheet._variables.items()))
+        if of not in parsed:
+            parsed[of] = was(sheet, *args, **more)
+        return parsed[of]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", parse_rules)
         yield
 
 
