@@ -7,7 +7,7 @@ import os
 import shutil
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -28,6 +28,7 @@ from kiosk.record import pins, snapshot
 from kiosk.screens import app
 from kiosk.shop import kept
 from kiosk.shop.kept import KeptFiles, open_shop
+from kiosk.shop.shop import Shop
 
 
 def local_time(year: int, month: int, day: int, hour: int, minute: int = 0) -> datetime:
@@ -173,6 +174,34 @@ def shops_unpacked_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(kept, "unpack", its_own)
+        yield
+
+
+@contextmanager
+def shops_read_once() -> Iterator[None]:
+    """A shop's files of the same bytes are read and checked once, in whatever folder they lie: each of
+    several tests makes the same change to a copy of its own. What was kept of them is put beside the copy."""
+    read, write = kept._read, kept._write
+    known: dict[str, bytes] = {}
+
+    def put_there_and_read(folder: Path, content: str, tell: Callable[[str], None]) -> Shop | None:
+        file = folder / kept.KEPT_FILE
+        if content in known:
+            with suppress(OSError):  # of a folder that cannot be written
+                file.parent.mkdir(exist_ok=True)
+                file.write_bytes(known[content])
+        return read(folder, content, tell)
+
+    def write_and_know(folder: Path, content: str, what: KeptFiles) -> None:
+        write(folder, content, what)
+        if len(known) == SHOPS_AT_ONCE:
+            del known[next(iter(known))]
+        with suppress(OSError):
+            known[content] = (folder / kept.KEPT_FILE).read_bytes()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(kept, "_read", put_there_and_read)
+        patch.setattr(kept, "_write", write_and_know)
         yield
 
 
