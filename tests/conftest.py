@@ -135,6 +135,13 @@ def pytest_runtest_logfinish() -> None:
         gc.collect(0)
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish() -> None:
+    """Pytest then looks five times through all that is left, for what could not be said while it was thrown
+    away: warnings that are not asked for here (``filterwarnings``)."""
+    gc.freeze()
+
+
 @pytest.fixture(autouse=True, scope="session")
 def garbage_looked_for_between_tests() -> Iterator[None]:
     """An app and a command say how often their own process looks for garbage: not how often tests do."""
