@@ -7,7 +7,7 @@ import os
 import shutil
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -22,10 +22,13 @@ import pytest
 import kiosk
 from kiosk import packed
 from kiosk.bench import Bench
+from kiosk.commands import command_line
 from kiosk.commands.make_shop import make_shop
-from kiosk.record import pins
+from kiosk.record import pins, snapshot
+from kiosk.screens import app
 from kiosk.shop import kept
 from kiosk.shop.kept import KeptFiles, open_shop
+from kiosk.shop.shop import Shop
 
 
 def local_time(year: int, month: int, day: int, hour: int, minute: int = 0) -> datetime:
@@ -72,14 +75,14 @@ def pytest_sessionstart(session: pytest.Session) -> None:
         )
 
 
-OBJECTS_BETWEEN_LOOKS = 50_000  # some 10 MB of them
+OBJECTS_BETWEEN_LOOKS = 1_000_000  # within a test; some 200 MB of them
+OBJECTS_OF_TESTS = 25_000  # left by one or more that ended: a finger's breadth of the next look
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_collection(session: pytest.Session) -> Iterator[None]:
     """What is collected stays until the end, so that no look for garbage goes through it: neither while it is
-    made, where that was a third of the time, nor in any test after. What tests make is looked through more
-    seldom than Python would, which took a tenth of theirs."""
+    made, where that was a third of the time, nor in any test after."""
     gc.disable()
     try:
         with _bytecode_written():
@@ -123,6 +126,31 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: item.path.name != "test_lint_and_types.py")
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_logfinish() -> None:
+    """What tests make is looked through for garbage between them, when an app or a bench is gone: within one
+    nearly all is in use, and each look goes through it in vain. Looks as often as Python's or an app's own
+    took a seventh of the time of the tests of screens."""
+    if gc.get_count()[0] > OBJECTS_OF_TESTS:
+        gc.collect(0)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish() -> None:
+    """Pytest then looks five times through all that is left, for what could not be said while it was thrown
+    away: warnings that are not asked for here (``filterwarnings``)."""
+    gc.freeze()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def garbage_looked_for_between_tests() -> Iterator[None]:
+    """An app and a command say how often their own process looks for garbage: not how often tests do."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(app, "OBJECTS_OF_A_SCREEN", OBJECTS_BETWEEN_LOOKS)
+        patch.setattr(command_line, "OBJECTS_OF_A_START", OBJECTS_BETWEEN_LOOKS)
+        yield
+
+
 QUICK_COST = 2**8
 
 
@@ -153,6 +181,46 @@ def shops_unpacked_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(kept, "unpack", its_own)
+        yield
+
+
+@contextmanager
+def shops_read_once() -> Iterator[None]:
+    """A shop's files of the same bytes are read and checked once, in whatever folder they lie: each of
+    several tests makes the same change to a copy of its own. What was kept of them is put beside the copy."""
+    read, write = kept._read, kept._write
+    known: dict[str, bytes] = {}
+
+    def put_there_and_read(folder: Path, content: str, tell: Callable[[str], None]) -> Shop | None:
+        file = folder / kept.KEPT_FILE
+        if content in known:
+            with suppress(OSError):  # of a folder that cannot be written
+                file.parent.mkdir(exist_ok=True)
+                file.write_bytes(known[content])
+        return read(folder, content, tell)
+
+    def write_and_know(folder: Path, content: str, what: KeptFiles) -> None:
+        write(folder, content, what)
+        if len(known) == SHOPS_AT_ONCE:
+            del known[next(iter(known))]
+        with suppress(OSError):
+            known[content] = (folder / kept.KEPT_FILE).read_bytes()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(kept, "_read", put_there_and_read)
+        patch.setattr(kept, "_write", write_and_know)
+        yield
+
+
+STATES_AT_ONCE = 64
+
+
+@pytest.fixture(autouse=True, scope="session")
+def states_unpacked_once() -> Iterator[None]:
+    """The same snapshot of a record is unpacked and looked through once: it was a half of opening a shop in
+    mid-work. A fold copies the state that it goes on from."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(snapshot, "unpacked", lru_cache(STATES_AT_ONCE)(snapshot.unpacked))
         yield
 
 

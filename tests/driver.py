@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import time
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from collections.abc import AsyncIterator, Awaitable, Callable, Hashable, Iterator
 from contextlib import asynccontextmanager, contextmanager
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,8 @@ import pytest
 from rich.console import RenderableType
 from textual import events
 from textual._compositor import Compositor
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.message_pump import MessagePump
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -173,6 +175,24 @@ def painted_when_asked() -> Iterator[None]:
         yield
 
 
+@contextmanager
+def stylesheets_parsed_once() -> Iterator[None]:
+    """The same style sheet with the same variables is parsed once, and not by every app anew: nothing that
+    was parsed changes, and Textual itself takes the same again when it parses all anew."""
+    was = Stylesheet._parse_rules
+    parsed: dict[Hashable, list[RuleSet]] = {}
+
+    def parse_rules(sheet: Stylesheet, *args: Any, **more: Any) -> list[RuleSet]:
+        of = (args, frozenset(more.items()), frozenset(sheet._variables.items()))
+        if of not in parsed:
+            parsed[of] = was(sheet, *args, **more)
+        return parsed[of]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", parse_rules)
+        yield
+
+
 def _answer(answers: list[MessagePump], pump: MessagePump) -> None:
     """A function, because Textual counts the parameters of what is called, and of a builtin method anew each
     time, for longer than all else that is asked here."""
@@ -261,7 +281,7 @@ def load_all_ahead() -> None:
     """Load at once what a kiosk loads in the first ten seconds in which nobody presses anything."""
     ahead = LoadAhead()
     while ahead.load_one():
-        pass
+        time.sleep(0.001)  # what is loaded beside it gets the processor
 
 
 async def tap(app: KioskApp, pilot: Pilot[None], label: str, apart_s: float = 1.0) -> None:

@@ -8,6 +8,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from kiosk.numbers.result import OutOfRange, require
 
@@ -90,6 +91,7 @@ def _five_digit_camber(x: float, m: float, k1: float) -> Point:
     return k1 * m**3 / 6 * (1 - x), -k1 * m**3 / 6
 
 
+@lru_cache(maxsize=16)  # several ribs of a wing have one section
 def naca(designation: str, points: int = 160) -> Section:
     """A NACA four- or five-digit section with closely spaced points, the nose finest.
 

@@ -398,7 +398,18 @@ class Calculator:
                 raise OutOfRange(
                     f"{self.name} needs {one.name}", "give it as a value or a dimension name", one.argument
                 )
-        return self.function(**arguments)
+        # A shop asks for the same again for each kind of a size, and when one of its files was saved.
+        asked = (self, repr(sorted(arguments.items())))
+        if asked not in _answers:
+            made = self.function(**arguments)
+            if len(_answers) >= _MOST_ANSWERS:
+                _answers.clear()
+            _answers[asked] = made
+        return _answers[asked]
+
+
+_MOST_ANSWERS = 2_000  # a shop of a few dozen kinds asks for some four hundred
+_answers: dict[tuple[Calculator, str], Result] = {}
 
 
 P = ParamSpec("P")

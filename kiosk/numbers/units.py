@@ -6,6 +6,7 @@ Inches are the unit inside. Accepted: ``.025``, ``5/32``, ``1-1/4``, ``1 1/4``, 
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from kiosk.errors import KioskError
 from kiosk.numbers.drills import LETTER_DRILL_IN, NUMBER_DRILL_IN
@@ -68,6 +69,7 @@ def parse_length_in(text: str | float) -> float:
     return value
 
 
+@lru_cache(maxsize=1_000)  # a shop writes few lengths, and reads each for every kind and step
 def _parse_text(text: str) -> float:
     drill = _NUMBER_DRILL.match(text)
     if drill:

@@ -314,6 +314,12 @@ class Figures:
 
     def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
         """True when a rib has to be laid out for it, however far down."""
+        if isinstance(written, Worked) and written.plans is None:  # its inputs are asked for again and again
+            return any(
+                self.needs_rib(kind, item.strip())
+                for text in written.inputs.values()
+                for item in text.split(",")
+            )
         if not isinstance(written, str):
             return self._reaches(kind, written, _is_of_rib, set())
         key = (kind.id, written)

@@ -12,7 +12,7 @@ import typing
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import yaml
 from pydantic import ValidationError
@@ -52,6 +52,7 @@ class Document:
     values: dict[Location, LineAndColumn] = field(default_factory=dict)
     keys: dict[Location, LineAndColumn] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+    made: dict[type[Strict], Any] = field(default_factory=dict, repr=False, compare=False)  # of its data
 
     @property
     def id_written(self) -> str:
@@ -98,7 +99,8 @@ def read_document(path: Path, shown_as: str | None = None) -> Document:
     """Read one YAML file. Never raises for bad content: the faults are in the document.
 
     What stands in a file is worked out once for the same bytes: when one file was saved, most were not. So
-    its data and places are shared and never changed; the list of faults is the caller's own.
+    its data, its places and what was made of it are shared and never changed; the list of faults is the
+    caller's own.
     """
     file = shown_as or str(path)
     try:
@@ -355,14 +357,17 @@ def _index(document: Document, node: yaml.Node, location: Location) -> None:
 
 
 def validate(document: Document, model: type[Model]) -> Model | None:
-    """Build the model, or note every fault in the document and return None."""
+    """Build the model, once for the same bytes, or note every fault in the document and return None."""
     if document.broken:
         return None
+    if model in document.made:
+        return cast("Model", document.made[model])
     if not isinstance(document.data, dict):
         document.fault((), "the file is not a map of keys and values", "start it with a key such as id:")
         return None
     try:
-        return model.model_validate(document.data)
+        made = document.made[model] = model.model_validate(document.data)
+        return made
     except ValidationError as error:
         # A list with faults in its items is not also an empty one, whatever is left of it.
         details = [

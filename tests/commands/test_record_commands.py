@@ -11,6 +11,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.commands import main
 from kiosk.packed import pack
+from kiosk.planning.forecast import simulation
 from kiosk.record.copies import copies_in, note_elsewhere
 from kiosk.record.presence import Presence
 from kiosk.shop import kept as keeping
@@ -19,6 +20,12 @@ from tests.conftest import SteadyClocks
 from tests.record.by_hand import change_by_hand
 
 Printed = pytest.CaptureFixture[str]
+
+
+@pytest.fixture(autouse=True)
+def few_walks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a forecast says is tried elsewhere: here a logbook is written for what lies in its way."""
+    monkeypatch.setattr(simulation, "TRIALS", 1)
 
 
 def run(capsys: Printed, *arguments: object) -> tuple[int, str, str]:

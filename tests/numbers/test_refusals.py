@@ -34,6 +34,18 @@ def test_a_refusal_names_the_guilty_argument(name: str, argument: str, value: An
     assert about.parameter_of(argument) is not None
 
 
+@pytest.mark.parametrize("name", sorted(GOOD))
+def test_what_is_asked_again_is_the_same_answer_and_what_differs_in_anything_is_another(name: str) -> None:
+    about = CALCULATORS[name]
+    first = about.work(GOOD[name])
+    assert about.work(dict(reversed(GOOD[name].items()))) is first
+    assert about.function(**GOOD[name]) == first
+    for argument, value in GOOD[name].items():
+        if isinstance(value, float):
+            other = about.work({**GOOD[name], argument: value * (1 + 1e-9)})
+            assert other.inputs != first.inputs, argument
+
+
 NO_NUMBERS = (math.nan, math.inf, -math.inf)
 NUMBERS_OF = [
     (name, one)

@@ -35,6 +35,7 @@ from kiosk.record.rules import (
     things,
     trials,
     wishes,
+    words,
 )
 from kiosk.record.rules.own_words import are_words, is_a_name
 from kiosk.record.rules.words import digest_of, words_of
@@ -105,6 +106,19 @@ def at_work(
 
 
 # Begin
+
+
+def test_the_words_kept_are_those_of_the_procedure_as_it_is_now() -> None:
+    now = moment(builder(), shop=brambling())
+    procedure = now.shop.procedures["form-block"]
+    for one in (procedure, procedure.model_copy(update={"title": "Another"}), procedure):
+        for _ in range(2):
+            text, (body,) = words.kept(now, one)
+            assert isinstance(body, e.ProcedureKept)
+            assert body.words == words_of(one) and text == body.text == digest_of(words_of(one))
+    for number in range(2 * words._MOST_SAID):
+        words.kept(now, procedure.model_copy(update={"title": f"Another {number}"}))
+    assert len(words._said) <= words._MOST_SAID
 
 
 def test_a_step_is_begun_by_name_on_parts_that_stand_at_it() -> None:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.driver import painted_when_asked
+from tests.conftest import shops_read_once
+from tests.driver import painted_when_asked, stylesheets_parsed_once
 from tests.screens.moment import fixed_zone, forecasts_kept, make_played_shop
 
 
@@ -17,11 +18,25 @@ def zone() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(autouse=True, scope="package")
+def shops() -> Iterator[None]:
+    """Shops that were changed alike are read once."""
+    with shops_read_once():
+        yield
+
+
 @pytest.fixture(autouse=True)
 def painting() -> Iterator[None]:
     """What nobody looks at is not painted. What is painted at a press, ``test_repaint.py`` tries, and whether
     it can be, whatever is pressed, ``tests/faults/test_random_input.py``."""
     with painted_when_asked():
+        yield
+
+
+@pytest.fixture(autouse=True, scope="package")
+def style_sheets() -> Iterator[None]:
+    """Style sheets are parsed once."""
+    with stylesheets_parsed_once():
         yield
 
 
