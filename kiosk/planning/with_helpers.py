@@ -7,7 +7,7 @@ from dataclasses import replace
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
 from kiosk.planning.keep_limits import LeftOut, made_too_long, that_keeps_its_limits
-from kiosk.planning.likely_plan import Saved, is_enough, smaller, what_is_saved
+from kiosk.planning.likely_plan import Saved, is_enough, likely_plan, smaller, what_is_saved
 from kiosk.planning.plan import Plan
 from kiosk.planning.shared_things import SharedThings
 from kiosk.planning.times.chance import QUICK_TRIALS
@@ -54,6 +54,19 @@ def share(
     """
     if not helpers:
         return Shared()
+    shared = _share(found, helpers, quiet_in, shelf_life)
+    if shared.builder is not None and not shared.builder.chosen.exact:
+        # What was found in time may be less than the builder does alone.
+        alone = likely_plan(found, found.minutes)
+        theirs = sum(one.plan.chosen.worth for one in shared.helpers)
+        if alone.chosen.worth > shared.builder.chosen.worth + theirs:
+            return Shared()
+    return shared
+
+
+def _share(
+    found: FoundWork, helpers: Sequence[Person], quiet_in: int | None, shelf_life: ShelfLife | None
+) -> Shared:
     contexts = [found.context.seen_by(helper) for helper in helpers]
     theirs = [
         _for_helper(find_work(one, found.minutes, quiet_in, Predictor(one), shelf_life, from_end=True))
@@ -111,7 +124,8 @@ def _best_together(
                 one.options if had else () for one, had in zip(left, hands[BUILDER].options, strict=True)
             ]
             hands[BUILDER] = replace(hands[BUILDER], options=options)
-        together = choose_together(hands, things.there_are, most_branches=most_branches)
+        most = most_branches // 4 if left_out else most_branches
+        together = choose_together(hands, things.there_are, most_branches=most)
         return together, _plans(work, together)
 
     return that_keeps_its_limits(

@@ -57,6 +57,7 @@ from kiosk.record.state import (
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 
+_MOST_MIXES_LEFT = 3  # of those a part remembers
 _NO_AMOUNT = 1e-9  # what binary arithmetic may leave of nothing
 
 
@@ -976,6 +977,10 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
     clocks = tuple(
         one for one in part.clocks if not one.set_by or StepRef(one.procedure, one.set_by) in standing
     )
+    # Of those that ended with the steps, what has to be finished in time sets: bare metal only ages.
+    mixes = (
+        one for one in part.clocks if one not in clocks and one.kind == "within" and one.ends == "finish"
+    )
     return replace(
         part,
         passes=passes,
@@ -985,6 +990,7 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
         looked=looked,
         wants_look=wants_look,
         undone_limits=(),  # what is done again with a reason begins anew
+        mixes_left=(*part.mixes_left, *mixes)[-_MOST_MIXES_LEFT:],
     )
 
 

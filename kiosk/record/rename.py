@@ -95,7 +95,7 @@ def _refs(state: State) -> Iterator[StepRef]:
     for part in state.parts.values():
         yield from (StepRef(name, step) for name, done in part.passes.items() for step in done)
         yield from (StepRef(name, step) for name, step in part.placed.items())
-        for clock in (*part.clocks, *part.undone_limits):
+        for clock in (*part.clocks, *part.undone_limits, *part.mixes_left):
             yield from (StepRef(clock.procedure, clock.step), StepRef(clock.procedure, clock.set_by))
         yield from (*part.measured, *part.looked, *part.wants_look)
     for work in state.works.values():
@@ -185,6 +185,7 @@ class _Names:
             looked=self.by_ref(part.looked),
             wants_look=tuple(self.ref(ref) for ref in part.wants_look),
             undone_limits=tuple(self.clock(clock) for clock in part.undone_limits),
+            mixes_left=tuple(self.clock(clock) for clock in part.mixes_left),
         )
 
     def work(self, work: Work) -> Work:

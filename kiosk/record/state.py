@@ -186,6 +186,9 @@ class PartState:
     undone_limits: tuple[
         ClockSet, ...
     ] = ()  # of ends taken back: the same step ended again goes on with them
+    # Limits of what sets, such as a mix, that were left when the part went back: nothing holds it any more by
+    # them, and the mix is in its pot or in the gun all the same.
+    mixes_left: tuple[ClockSet, ...] = ()
 
 
 @dataclass(frozen=True)

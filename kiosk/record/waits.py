@@ -102,6 +102,18 @@ def limits_gone_on(context: Context, mark: str) -> list[ClockSet]:
     return [one for one in found if one is not None and seconds_left(context, one) is not None]
 
 
+def mixes_left(context: Context) -> dict[ClockSet, tuple[str, ...]]:
+    """What was mixed and still stands though its parts went back before it was used: by its limit, which has
+    not ended yet, the parts that it was for."""
+    found: dict[ClockSet, tuple[str, ...]] = {}
+    for mark, part in context.state.parts.items():
+        for clock in part.mixes_left:
+            left_s = seconds_left(context, clock)
+            if left_s is not None and left_s > 0:
+                found[clock] = (*found.get(clock, ()), mark)
+    return found
+
+
 def ends_at(context: Context, clock: ClockSet) -> datetime | None:
     """When a clock ends or ended, by the wall clock as it shows now; None when nobody knows."""
     left = seconds_left(context, clock)

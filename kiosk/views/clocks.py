@@ -9,7 +9,7 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.waits import LAST_MINUTE_S, clocks_on, is_near, limits_gone_on, seconds_left
+from kiosk.record.waits import LAST_MINUTE_S, clocks_on, is_near, limits_gone_on, mixes_left, seconds_left
 from kiosk.shop.parts import marks_in_full
 
 SHORT_S = 180  # below this, seconds are shown
@@ -155,6 +155,20 @@ def every_clock(context: Context, *, gone_on: bool = True) -> list[RunningClock]
         ends_at = context.now + timedelta(seconds=left) if shown and left is not None else None
         found.append(RunningClock(clock, tuple(marks), left, ends_at))
     return sorted(found, key=lambda one: one.rank)
+
+
+def mixes_left_lines(context: Context) -> list[str]:
+    """What was mixed and still stands though its parts went back, until when, and what is done with it."""
+    return [
+        said(
+            "STILL STANDS, {time}: {name}, {what}. {if_missed}",
+            time=left_words(seconds_left(context, clock) or 0.0, up=False),
+            name=marks_in_full(marks),
+            what=clock.what,
+            if_missed=clock.if_missed,
+        )
+        for clock, marks in mixes_left(context).items()
+    ]
 
 
 def told_clocks(context: Context, *, gone_on: bool = True) -> list[RunningClock]:

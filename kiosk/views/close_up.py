@@ -13,7 +13,7 @@ from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Work
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Step
-from kiosk.views.clocks import RunningClock, told_clocks
+from kiosk.views.clocks import RunningClock, mixes_left_lines, told_clocks
 from kiosk.views.must_follow import MustFollow, left_in_runs
 from kiosk.views.piece_count import piece_count
 from kiosk.views.wording import action_words, next_step_words
@@ -100,7 +100,7 @@ def close_up(context: Context, *, as_recorded: bool = False, of: str | None = No
         tuple(must_not),
         tuple(one.words for one in clocks if _is_missed(one)),
         tuple(may),
-        tuple(one.words for one in clocks if not _is_missed(one)),
+        (*(one.words for one in clocks if not _is_missed(one)), *mixes_left_lines(context)),
         tuple(tools),
         _next_step(context, do, lost),
         tuple(

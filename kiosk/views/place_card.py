@@ -33,7 +33,7 @@ from kiosk.shop.shop import Shop
 from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
 from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_words, opened_by, opened_words
-from kiosk.views.clocks import RunningClock, running_clocks, told_clocks
+from kiosk.views.clocks import RunningClock, mixes_left_lines, running_clocks, told_clocks
 from kiosk.views.fault_line import fault_line
 from kiosk.views.must_follow import left_in_runs
 from kiosk.views.wording import action_words, ago, count_words, id_in_words, kinds_in_words, next_step_words
@@ -459,7 +459,7 @@ def _surroundings(context: Context) -> PlaceCard:
         when=when,
         note=_note_words(who, noted.note) if noted is not None and noted.note else "",
         left=left.left if left else (),
-        clocks=tuple(one.words for one in running),
+        clocks=(*mixes_left_lines(context), *(one.words for one in running)),
         first_clock=running[0] if running else None,
         doubt=doubt_words(context.doubt) if context.doubt is not None else "",
         look_back=tuple(_look_back(shop, state, now)),

@@ -11,6 +11,7 @@ from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import NotAllowed, Refused
 from kiosk.record.rules.clocks import BEGUN_IN_TIME, IN_TIME
 from kiosk.record.waits import waits_of
+from kiosk.shop.procedure import StepRef
 from kiosk.views.alarms import alarms
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, undo_newest
@@ -405,6 +406,21 @@ def test_a_mix_that_stands_while_the_metal_goes_back_is_told_with_what_is_done_w
     assert asked is not None and asked.what == "clean bare aluminium"
     (told,) = asked.stands_too
     assert told.startswith("STANDS TOO, until ") and "mixed primer. Spread the mix thin" in told
+    bench.answer_clock(asked.marks, asked.if_missed)
+    assert at(bench, "CA-01") == "scuff"
+    line = bench.place_card().clocks[0]
+    assert line.startswith("STILL STANDS, ") and "CA-01, mixed primer. Spread the mix thin" in line
+    assert line in bench.close_up_view().clocks
+    (mix,) = bench.state.part("CA-01").mixes_left
+    clocks.go_to(mix.until + timedelta(minutes=1))
+    assert not any("STILL STANDS" in one for one in bench.place_card().clocks)  # it has set
+
+
+def test_metal_that_is_washed_again_is_no_mix(bench: Bench, clocks: SteadyClocks) -> None:
+    complete(bench, "BR-01")
+    take_to(bench, ["CA-01"], "clean-and-prime/mix")
+    bench.reopen("CA-01", StepRef("clean-and-prime", "scuff"), "a fingerprint")
+    assert at(bench, "CA-01") == "scuff" and bench.state.part("CA-01").mixes_left == ()
 
 
 def test_an_older_kiosks_answer_ends_every_limit_of_its_step(bench: Bench, clocks: SteadyClocks) -> None:

@@ -31,6 +31,7 @@ from kiosk.planning.choose.table import Alternatives, ChargedOption, Rows
 from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 200
+FEWEST_OF_AN_ANSWER = 20  # branches; with fewer only the bound is asked for
 
 
 @dataclass(frozen=True)
@@ -201,6 +202,8 @@ class Choice:
         self.best, self.branches, self.most_branches = Chosen({}, 0, 0, ()), 0, most_branches
         self.branch(_Decided())
         exact = self.branches < most_branches
+        if not exact and most_branches >= FEWEST_OF_AN_ANSWER:
+            self._one_after_the_other()
         bound = self.best.worth if exact else self.bound
         return replace(self.best, branches=self.branches, exact=exact, bound=bound, bounds=tuple(self.bounds))
 
@@ -368,6 +371,33 @@ class Choice:
         worth = sum(option.worth for option in taken) - len(families)
         if total <= self.minutes and worth > self.best.worth:
             self.best = Chosen(dict(picked), worth, total, tuple(sorted(families, key=str)))
+
+    def _one_after_the_other(self) -> None:
+        """Take what is worth most by the minute first, then what still goes with it: a set where the branches
+        ran out before they found one, or a better one than that."""
+        ranked = sorted(
+            (
+                (number, place)
+                for number, places in enumerate(self.alone)
+                for place in places
+                if self.candidates[number][place].worth > 0
+            ),
+            key=lambda pair: (-self._by_the_minute(*pair), pair),
+        )
+        picked: dict[int, int] = {}
+        for number, place in ranked:
+            if number in picked:
+                continue
+            taken = [(at, self.candidates[at][of]) for at, of in {**picked, number: place}.items()]
+            families = {name for _, option in taken for name in option.families} - self.free
+            total = sum(option.minutes for _, option in taken) + set_up_of(families, self.set_up, self.free)
+            if total <= self.minutes and in_order(taken, self.set_up, self.minutes, self.free):
+                picked[number] = place
+                self._offer(dict(picked), families)
+
+    def _by_the_minute(self, number: int, place: int) -> float:
+        option = self.candidates[number][place]
+        return option.worth / max(1, option.minutes + set_up_of(option.families, self.set_up, self.free))
 
     def _allowed(
         self,
