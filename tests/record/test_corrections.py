@@ -15,7 +15,7 @@ from kiosk.record.apply import fold
 from kiosk.record.events import Answered, Corrected
 from kiosk.record.lessons import learn, retimed, taught_by_minutes, taught_last, unlearn
 from kiosk.record.rules import NotAllowed, Refused, corrections
-from kiosk.record.state import NOTHING_SEEN, Learnt, PieceTime, State, TimedThing
+from kiosk.record.state import NOTHING_SEEN, Learnt, PieceTime, SetUpTime, State, TimedThing
 from kiosk.record.waits import clocks_on
 from kiosk.shop.procedure import MeasureCheck, Step, StepRef
 from tests.conftest import SteadyClocks
@@ -465,6 +465,23 @@ def test_a_first_piece_that_is_corrected_within_what_firsts_take_counts() -> Non
     first, *_ = [took(state, minutes) for minutes in (20, 18, 17, 16, 15, 15, 14)]
     (lesson, *_) = corrected(state, first, 20, 24)
     assert lesson.weight > 0.9
+
+
+def test_what_was_timed_with_its_setting_up_still_counts_once_it_is_corrected_by_a_minute() -> None:
+    """It is told apart from a sum, and no lesson says which repeat the piece was."""
+    state = State()
+    for _ in range(7):
+        took(state, 12)
+    both = [SAWN, TimedThing(SetUpTime("saws", "wren"), 5.0)]
+    for _ in range(7):
+        lessons = taught_by_minutes(state, both, 17).lessons
+        learn(state, lessons)
+    assert SAWN.of not in [one.of for one in lessons]
+    unlearn(state, lessons)
+    anew = retimed(state, both, lessons, 17, 18)
+    assert [one.of for one in anew] == [one.of for one in lessons]
+    for now, before in zip(anew, lessons, strict=True):
+        assert now.weight > 0.9 * before.weight
 
 
 def test_slips_that_were_corrected_are_no_run_of_a_new_pace() -> None:

@@ -807,6 +807,7 @@ def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: floa
         finished="event 1", what="minutes", text="", was="", reason="mistyped", value=was * 1.25, **fields
     )
     state = happen(mistyped, anew)
+    assert PACE in right.times  # a piece of less than a minute says what somebody's pace is too
     assert state.times.keys() == right.times.keys()
     for of, wanted in right.times.items():
         found = state.times[of]
