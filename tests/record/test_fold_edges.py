@@ -816,6 +816,14 @@ def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: floa
         assert found.sum_y == pytest.approx(wanted.sum_y, rel=0.02)
 
 
+def test_a_day_that_holds_less_than_was_counted_of_a_step_never_goes_below_nothing() -> None:
+    """Its end was taken back, and the minutes of that day were corrected since; then it ended again."""
+    state = working(Piece("FB-NR"), counted=(("2027-05-07", 5.0),))
+    state.minutes_by_day["2027-05-07"] = 3.0
+    after = happen(state, finished("FB-NR", active_s=300.0, day="2027-05-08"))
+    assert after.minutes_by_day["2027-05-07"] == 0
+
+
 def test_of_limits_that_ran_on_in_hand_the_very_one_is_answered() -> None:
     """An older entry says it by its words and its end."""
     one = replace(clock("saw", "within"), set_by="mix")
