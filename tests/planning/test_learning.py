@@ -3,7 +3,7 @@
 import math
 import random
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from scipy import stats
@@ -16,14 +16,18 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.reaches import STEADY_CHANCE
-from kiosk.record.learning import SLOPE_WEIGHT, USUAL_SLOPE, Prior
+from kiosk.record.learning import PRIOR_WEIGHT, SLOPE_WEIGHT, USUAL_SLOPE, Prior, expected
+from kiosk.record.paces import Paces
 from kiosk.record.rules import Refused
-from kiosk.record.state import PieceTime, Times
-from kiosk.record.usual_times import BIAS_WEIGHT, learnt_bias, learnt_weight
+from kiosk.record.state import PieceTime, State, Times
+from kiosk.record.usual_times import BIAS_WEIGHT, UsualTimes, learnt_bias, learnt_weight
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import good_answer
 from tests.planning.test_spare import leave_only, take_to
+from tests.record.moments import brambling
+
+SUMS = ("sum_y", "sum_yy", "sum_x", "sum_xx", "sum_xy")
 
 
 def test_the_learning_curve_is_regressed_on_the_repeat() -> None:
@@ -45,6 +49,39 @@ def test_a_value_taken_out_again_leaves_nothing_behind() -> None:
     back = times.plus(9, 2, -1)
     assert back.count == 1
     assert back.sum_y == pytest.approx(math.log(12)) and back.sum_xy == pytest.approx(0)
+
+
+def test_values_of_two_kinds_together_are_as_if_taken_in_one_after_the_other() -> None:
+    """What was timed alone, and what was told apart from a sum: one regression on all of them."""
+    alone = Times().plus(52, 1).plus(40, 2)
+    apart = Times().plus(38, 3).plus(31, 4).plus(33, 5)
+    together, one_by_one = alone.and_those(apart), Times()
+    for repeat, minutes in enumerate((52, 40, 38, 31, 33), 1):
+        one_by_one = one_by_one.plus(minutes, repeat)
+    assert (together.count, together.weight) == (5, 5)
+    sums = [[getattr(one, name) for name in SUMS] for one in (together, one_by_one)]
+    assert sums[0] == pytest.approx(sums[1])
+
+
+@pytest.mark.parametrize(("done", "next_is"), [(0, 1), (1, 1), (4, 3), (5, 3), (7, 4)])
+def test_after_a_long_break_half_of_the_practice_is_to_learn_again(done: int, next_is: int) -> None:
+    """And a fortnight costs none of it."""
+    shop, last = brambling(), date(2027, 5, 8)
+    times = Times()
+    for repeat in range(1, done + 1):
+        times = times.plus(10.0 / repeat, repeat, day=last.isoformat())
+    procedure = shop.procedures["form-block"]
+    saw = PieceTime(procedure.ref(procedure.steps[0]), "wren")
+    state = State(times={saw: times} if done else {})
+    minutes = procedure.steps[0].minutes.each
+    for days, repeat in ((14, done + 1), (15, next_is)):
+        paces = Paces().follow(shop, state)
+        usual = UsualTimes(shop, state, paces, "wren", last + timedelta(days=days))
+        prior = Prior(
+            PRIOR_WEIGHT, bias=usual.biases.bias("wren"), slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT
+        )
+        found = usual.piece(procedure, procedure.steps[0], "block-nose")
+        assert found == expected(minutes, times, prior, repeat)
 
 
 @pytest.mark.parametrize("pieces", [1, 6])

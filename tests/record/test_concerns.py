@@ -1,9 +1,12 @@
 """Which of the acts of another screen are about the parts that a question was asked of."""
 
 from datetime import UTC, datetime
+from pathlib import Path
 
+from kiosk.bench import Bench
 from kiosk.record import events as e
 from kiosk.record.concerns import any_concerns
+from tests.conftest import SteadyClocks
 
 AT = datetime(2027, 5, 8, 12, tzinfo=UTC)
 
@@ -42,3 +45,20 @@ def test_half_typed_words_are_about_nothing_and_answers_only_where_they_are_aske
     assert not any_concerns([typed], {"NR-01"}, (), {}) and not any_concerns([typed], None, (), {})
     assert any_concerns([counted], {"NR-01"}, (), {})
     assert not any_concerns([counted], {"NR-01"}, (), {}, by_answers=False)
+
+
+def test_a_screen_is_told_of_what_another_did_since_it_looked_and_of_nothing_before(new_shop: Path) -> None:
+    here, there = (Bench(new_shop, SteadyClocks(), watch=True) for _ in range(2))
+    there.note("dry", "NR-01")
+    here.refresh()
+    before = here.taken_in
+    assert not here.changed_since(before, {"NR-01"}), "it was there at the look"
+    there.raise_snag("NR-02", "a nick")
+    here.refresh()
+    assert here.changed_since(before, {"NR-02"}) and not here.changed_since(before, {"NR-01"})
+    for _ in range(200):  # more than anybody could follow
+        there.note("dry")
+    here.refresh()
+    assert here.changed_since(before, {"NR-01"}), "so it may have been about any part"
+    for bench in (here, there):
+        bench.close()

@@ -15,7 +15,7 @@ from kiosk.record.apply import fold
 from kiosk.record.events import Answered, Corrected
 from kiosk.record.lessons import learn, retimed, taught_by_minutes, taught_last, unlearn
 from kiosk.record.rules import NotAllowed, Refused, corrections
-from kiosk.record.state import NOTHING_SEEN, Learnt, PieceTime, State, TimedThing
+from kiosk.record.state import NOTHING_SEEN, Learnt, PaceTime, PieceTime, SetUpTime, State, TimedThing
 from kiosk.record.waits import clocks_on
 from kiosk.shop.procedure import MeasureCheck, Step, StepRef
 from tests.conftest import SteadyClocks
@@ -407,6 +407,7 @@ def test_a_clock_that_runs_on_while_its_step_is_left_follows_the_figure(
     assert bench.state.part("FB-NR").clocks == (now,)
 
 
+PACE = PaceTime("wren")
 SAWN = TimedThing(PieceTime(StepRef("form-block", "saw-outline"), "wren"), 10.0)
 
 
@@ -465,6 +466,38 @@ def test_a_first_piece_that_is_corrected_within_what_firsts_take_counts() -> Non
     first, *_ = [took(state, minutes) for minutes in (20, 18, 17, 16, 15, 15, 14)]
     (lesson, *_) = corrected(state, first, 20, 24)
     assert lesson.weight > 0.9
+
+
+def test_what_was_timed_with_its_setting_up_still_counts_once_it_is_corrected_by_a_minute() -> None:
+    """It is told apart from a sum, and no lesson says which repeat the piece was."""
+    state = State()
+    for _ in range(7):
+        took(state, 12)
+    both = [SAWN, TimedThing(SetUpTime("saws", "wren"), 5.0)]
+    for _ in range(7):
+        lessons = taught_by_minutes(state, both, 17).lessons
+        learn(state, lessons)
+    assert SAWN.of not in [one.of for one in lessons]
+    unlearn(state, lessons)
+    anew = retimed(state, both, lessons, 17, 18)
+    assert [one.of for one in anew] == [one.of for one in lessons]
+    for now, before in zip(anew, lessons, strict=True):
+        assert now.weight > 0.9 * before.weight
+
+
+def test_a_change_of_pace_is_learnt_from_pieces_that_are_timed_with_their_setting_up() -> None:
+    """One piece a sitting: three in a row far from the usual are the pace of now, as of pieces alone."""
+    state = State()
+    both = [SAWN, TimedThing(SetUpTime("saws", "wren"), 5.0)]
+
+    def sittings(minutes: float, count: int) -> float:
+        for _ in range(count):
+            learn(state, taught_by_minutes(state, both, minutes).lessons)
+        return sum(math.exp(seen.sum_y / seen.weight) for of, seen in state.times.items() if of != PACE)
+
+    before = sittings(17, 8)
+    assert sittings(68, 2) < 1.2 * before, "two may be slips"
+    assert sittings(68, 2) > 2 * before
 
 
 def test_slips_that_were_corrected_are_no_run_of_a_new_pace() -> None:

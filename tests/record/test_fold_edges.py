@@ -807,12 +807,21 @@ def test_minutes_that_are_corrected_teach_as_the_repeat_that_they_were(was: floa
         finished="event 1", what="minutes", text="", was="", reason="mistyped", value=was * 1.25, **fields
     )
     state = happen(mistyped, anew)
+    assert PACE in right.times  # a piece of less than a minute says what somebody's pace is too
     assert state.times.keys() == right.times.keys()
     for of, wanted in right.times.items():
         found = state.times[of]
         assert found.count == wanted.count
         assert found.sum_x == pytest.approx(wanted.sum_x, rel=0.001)
         assert found.sum_y == pytest.approx(wanted.sum_y, rel=0.02)
+
+
+def test_a_day_that_holds_less_than_was_counted_of_a_step_never_goes_below_nothing() -> None:
+    """Its end was taken back, and the minutes of that day were corrected since; then it ended again."""
+    state = working(Piece("FB-NR"), counted=(("2027-05-07", 5.0),))
+    state.minutes_by_day["2027-05-07"] = 3.0
+    after = happen(state, finished("FB-NR", active_s=300.0, day="2027-05-08"))
+    assert after.minutes_by_day["2027-05-07"] == 0
 
 
 def test_of_limits_that_ran_on_in_hand_the_very_one_is_answered() -> None:

@@ -8,12 +8,15 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.commands import main
 from kiosk.commands.make_shop import make_shop
+from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.record.made_before import made_otherwise
+from kiosk.record.state import PartState, State
 from kiosk.shop.procedure import MeasureCheck, StepRef
 from kiosk.views.text import part_text, place_card_text
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
 from tests.planning.test_spare import take_to
+from tests.record.moments import brambling, step, with_steps
 from tests.record.test_trials import bend_three, strip_by_hand, width_of
 from tests.shop.test_strips_at_every_bend import strip
 
@@ -179,3 +182,24 @@ def test_what_was_made_by_a_dimension_that_was_changed_is_named(
     assert made_otherwise(bench.shop, bench.state, "FS-01")
     assert not made_otherwise(bench.shop, state, "FS-01")
     bench.close()
+
+
+def test_what_was_measured_of_a_strip_made_no_part() -> None:
+    """Strips of the bar before are of another length than this one's, and no part is cut by them."""
+    flat = {
+        "kind": "measure",
+        "id": "flat",
+        "ask": "Flat?",
+        "nominal": "bend_radius",
+        "plus": ".001",
+        "minus": ".001",
+    }
+    strip_of = {"of": "strip", "figures": dict.fromkeys(TRIAL_FIGURES, "flat")}
+    tried, cut = step(id="strip", checks=[flat], trial=strip_of), step(id="cut", checks=[flat])
+    shop, procedure = with_steps(brambling(), "form-block", tried, cut)
+    told = []
+    for one in (tried, cut):
+        measured = {procedure.ref(one): {"flat": 0.5}}  # the plans want 1/8
+        state = State(parts={"FB-NR": PartState("FB-NR", measured=measured)})
+        told.append([other.words for other in made_otherwise(shop, state, "FB-NR")])
+    assert told == [[], ["Flat: 0.5 in on record, 0.124 to 0.126 in is asked now"]]
