@@ -14,7 +14,7 @@ from kiosk.planning.plan import Plan
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork
 
-MOST_LEFT_OUT = 24  # ways to leave something out
+MOST_LEFT_OUT = 16  # ways to leave something out
 
 LeftOut: TypeAlias = frozenset[tuple[int, int]]  # options by their candidate's place among all, and their own
 Answer = TypeVar("Answer")  # a plan, or those of all at the bench

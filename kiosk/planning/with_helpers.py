@@ -21,7 +21,7 @@ from kiosk.record.context import Context
 from kiosk.shop.shop import Person
 
 LOOK_OVER_MINUTES = 1  # of the builder's time for each thing that a helper does
-MOST_LEFT_OUT = 8  # ways to leave something out so that limits are met
+MOST_LEFT_OUT = 5  # ways to leave something out so that limits are met
 TIGHTENINGS = 4  # how often the sets are made smaller, until each is as likely to fit as wanted
 
 
