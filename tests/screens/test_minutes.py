@@ -29,6 +29,7 @@ from tests.driver import (
     screen_text,
     send,
     settled,
+    shown,
     tap,
     touch,
     type_fast,
@@ -95,11 +96,12 @@ def test_keys_work_while_the_answer_is_worked_out(demo_shop: Path, monkeypatch: 
             await pressed_meanwhile(app, pilot, "f2")
             screen = app.screen
             assert isinstance(screen, SpareScreen) and screen.working
-            assert "Working it out…" in words(app)
+            await shown(app, pilot, "Working it out…")
             await pressed_meanwhile(app, pilot, "enter")
-            assert "one moment" in foot_text(app) and len(app.screen_stack) == 2
+            await shown(app, pilot, "one moment")
+            assert len(app.screen_stack) == 2
             await pressed_meanwhile(app, pilot, "4", "5")
-            assert "FIND 45 MIN" in words(app)
+            await shown(app, pilot, "FIND 45 MIN")
             await pressed_meanwhile(app, pilot, "enter")
             assert screen.minutes == 45 and screen.working and not screen.choices()
             assert app.bench.state.works == in_hand
