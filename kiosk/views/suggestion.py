@@ -163,6 +163,9 @@ def set_up_ahead_words(one: SetUpAhead, *, for_helper: bool = False) -> str:
     )
 
 
+MORE_OFTEN_THAN_NOT = 0.5
+
+
 def sum_of_slot(answer: SpareAnswer) -> str:
     """The whole of a plan as a sum of what stands on its lines: the work, a wait, setting up and away.
 
@@ -173,7 +176,15 @@ def sum_of_slot(answer: SpareAnswer) -> str:
     waiting = (" " + said("+ {idle} waiting", idle=idle)) if idle else ""
     away = answer.set_up_minutes
     over = answer.total_minutes - answer.minutes
-    too_long = said(", {over} more than there are", over=over) if over > 0 else ""
+    too_long = ""
+    if over > 0:
+        # What has to end is planned for slow evenings: more often than not it is done in time all the same.
+        likely = answer.chance >= MORE_OFTEN_THAN_NOT
+        too_long = (
+            said(", {over} more than there are where it goes slowly", over=over)
+            if likely
+            else said(", {over} more than there are", over=over)
+        )
     total = said("about {total_minutes} min{too_long}", total_minutes=answer.total_minutes, too_long=too_long)
     beside = (
         said("setting up, putting away and looking over")

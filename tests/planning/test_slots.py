@@ -425,6 +425,8 @@ def test_what_may_not_be_left_and_does_not_fit_is_shown_as_long_as_it_is(
     assert answer.chance < 0.05
     assert f"{answer.total_minutes - 12} more than there are" in sum_of_slot(answer)
     assert "more than there are" not in sum_of_slot(bench.spare(90))
+    for chance, slowly in ((0.49, False), (0.5, True)):  # "2 more than there are; they fit 9 times in 10"
+        assert ("where it goes slowly" in sum_of_slot(replace(answer, chance=chance))) is slowly
 
 
 @pytest.mark.parametrize("minutes", [5, 6, 7, 8, 9])
