@@ -124,3 +124,16 @@ def test_it_goes_on_where_nobody_is_in_the_way(new_shop: Path, clocks: SteadyClo
     bench.undo(bench.state.undoables[-1].event)
     assert bench.work(work).status == "running"
     bench.close()
+
+
+def test_a_snag_turns_to_the_next_piece_that_nothing_holds(new_shop: Path, clocks: SteadyClocks) -> None:
+    bench = Bench(new_shop, clocks)
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", step(id="file", batch="in turn"))
+    ribs = ["NR-01", "NR-02", "NR-03"]
+    bench.join_batch(ribs)
+    work = bench.start(ribs, "rib-blank", "file")
+    bench.raise_snag("NR-02", "a dent")  # not the piece in hand
+    assert bench.work(work).turned_to == "NR-01"
+    bench.raise_snag("NR-01", "a crack")
+    assert bench.work(work).turned_to == "NR-03"
+    bench.close()

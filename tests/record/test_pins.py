@@ -274,6 +274,9 @@ def test_nobody_becomes_an_older_person_by_a_press() -> None:
         for person in (wren, odile, kit, pip, second):
             allowed = people.takes_by_a_word(everybody.seen_by(hands), person)
             assert allowed == (person in gets), (hands.name, person.name)
+    twins = helper(id="ida", name="Ida", born=born(13)), helper(id="ivo", name="Ivo", born=born(13))
+    alike = moment(wren, *twins, state=pinned(wren="2468"))
+    assert people.takes_by_a_word(alike.seen_by(twins[0]), twins[1]), "neither is the older"
     apart = moment(pip, kit, state=pinned(wren="2468"))
     shop_people = {one.id: one for one in (wren, odile, kit, pip, second)}
     apart.shop.people.update(shop_people)  # type: ignore[attr-defined]
