@@ -167,7 +167,7 @@ class Figures:
             return True  # another name for one that is not there: named where it is worked out
         typed = written if isinstance(written, str) else written.plans
         if typed is not None:
-            return not _is_nothing(typed)
+            return not is_nothing(typed)
         key = f"{kind.id} has {name}"
         if key in self.known:
             return bool(self.known[key])
@@ -626,7 +626,7 @@ class Figures:
         """
         assert dimension.worked is not None
         value, own = dimension.worked.value, dimension.worked.unit
-        if not isinstance(value, str) and _is_unit(own, unit):
+        if not isinstance(value, str) and is_unit(own, unit):
             return float(value)
         name = dimension.name
         guilty = bool(name) and any(
@@ -648,7 +648,7 @@ class Figures:
             if dimension.worked is None:
                 read_number(dimension.typed or "", unit)
                 return True
-            return not isinstance(dimension.worked.value, str) and _is_unit(dimension.worked.unit, unit)
+            return not isinstance(dimension.worked.value, str) and is_unit(dimension.worked.unit, unit)
         return False
 
     def _require_unit(self, kind: PartKind, name: str, unit: str) -> None:
@@ -838,7 +838,7 @@ def _chosen(result: Result, written: Worked) -> Quantity:
         ) from None
 
 
-def _is_unit(own: str, wanted: str) -> bool:
+def is_unit(own: str, wanted: str) -> bool:
     """True for the same unit; what counts things can be read as a plain number."""
     return (own if own in _UNITS else "") == (wanted if wanted in _UNITS else "")
 
@@ -846,16 +846,16 @@ def _is_unit(own: str, wanted: str) -> bool:
 def _is_none(dimension: Dimension) -> bool:
     """True for a figure that is nothing, in any unit: the front height of a rib that begins at the nose."""
     if dimension.worked is None:
-        return _is_nothing(dimension.typed or "")
+        return is_nothing(dimension.typed or "")
     value = dimension.worked.value
-    return _is_nothing(value) if isinstance(value, str) else abs(value) < _NOTHING
+    return is_nothing(value) if isinstance(value, str) else abs(value) < _NOTHING
 
 
 def _is_of_rib(written: Elsewhere) -> bool:
     return isinstance(written, OfRib)
 
 
-def _is_nothing(text: str) -> bool:
+def is_nothing(text: str) -> bool:
     """True for none, no, and 0 however it is written."""
     if text.strip().lower() in NOT_THERE:
         return True
