@@ -71,6 +71,8 @@ class OtherHomes:
             kind_id: {(one.procedure, name) for one in steps for name in _names_in(one.step)}
             for kind_id, steps in self._steps.items()
         }
+        for kind in kinds.values():
+            self._taken[kind.id].update(_left_out(kind, figures, procedures))
         self._bends: dict[str, list[_Bend]] = {}
 
     def of(self, kind: PartKind, name: str) -> OtherHome | None:
@@ -178,6 +180,14 @@ class OtherHomes:
                     continue  # named elsewhere
                 if isinstance(result, FlatWidth):
                     yield _Bend(on_route.step, result, drawn)
+
+
+def _left_out(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, str]]:
+    """What steps hang on that a kind leaves out, by procedure: it gives 0 or none, and may be wrong there."""
+    for procedure, _ in (procedures[one] for one in kind.procedures if one in procedures):
+        for step in procedure.steps:
+            if step.only_if in kind.dimensions and not figures.does(kind, procedure, step):
+                yield procedure.id, step.only_if
 
 
 def _sections_in(
