@@ -20,6 +20,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.at_hand import NOTHING_AT_HAND, READ_FIRST, AtHand, not_at_hand, with_what_is_at_hand
 from kiosk.shop.faults import nearest
+from kiosk.shop.files import ReadOnce
 from kiosk.shop.finish import FINISH_FIGURES, NOT_ENTERED, shown_figure
 from kiosk.shop.fitted import (
     FITTED_CALCULATORS,
@@ -135,12 +136,16 @@ class Figures:
     """Works out the figures of part kinds, each once."""
 
     def __init__(
-        self, kinds: Mapping[str, PartKind], folder: Path, known: Mapping[str, float] | None = None
+        self,
+        kinds: Mapping[str, PartKind],
+        folder: Path,
+        known: Mapping[str, float] | None = None,
+        sections: Mapping[str, bytes | None] | None = None,
     ) -> None:
         self._kinds = kinds
         # What a laid-out rib gave, and times that were worked out: kept for the next start (kept.py).
         self.known: dict[str, float] = dict(known or {})
-        self._folder = folder  # coordinate files of sections lie in it
+        self.sections = ReadOnce(folder, sections)
         self._dimensions: dict[tuple[str, str], Dimension] = {}
         self._ribs: dict[str, Rib] = {}
         self._times: dict[tuple[str, int], tuple[StepMinutes, StepTimes]] = {}
@@ -263,7 +268,7 @@ class Figures:
         if kind.id not in self._ribs:
             try:
                 self._ribs[kind.id] = rib_of_kind(
-                    kind.id, lambda name: self._rib_input(kind, name), self._folder
+                    kind.id, lambda name: self._rib_input(kind, name), self.sections
                 )
             except RibFault as error:
                 home, name = kind, error.dimension
