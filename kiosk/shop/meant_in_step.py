@@ -9,7 +9,7 @@ What a step allows (``plus`` and ``minus``) and how long it takes are the author
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 
 from kiosk.dataclass import dataclass
@@ -38,7 +38,7 @@ _WHERE = frozenset(
 )
 _LEAST = frozenset({"least", "lowest", "narrowest", "shortest", "smallest"})
 _MOST = frozenset({"greatest", "highest", "largest", "longest", "most", "widest"})
-_COUNT = "count"  # the input of a calculator of times
+_COUNT = "count"  # the input of a calculator or a drawing: how many there are
 _NEAR = 0.2  # of itself: without a word in common, a figure is the same one only where it is nearly as large
 _SAME = 1e-6
 
@@ -70,7 +70,7 @@ class _Home:
     shown: str
     from_rib: bool
     is_shown: bool = True  # as a number on the step; else as what another check or the count asks
-    is_timed_by: bool = False  # so many times the step does something, by its minutes
+    is_count: bool = False  # what its arithmetic takes as how many there are
     place: Place = ()  # of a check, a count or an amount; of what the arithmetic only takes there is none
 
     def likeness(self, asked: frozenset[str]) -> tuple[bool, int]:
@@ -141,7 +141,11 @@ def _homes_in(step: Step, kind: PartKind, figures: Figures) -> Iterator[_Home]:
                 is_shown=False,
                 place=place,
             )
-    for name in dict.fromkeys(_inputs_of(step)):
+    counts = [text for inputs in _inputs_of(step) for name, text in inputs.items() if name == _COUNT]
+    taken = (
+        item.strip() for inputs in _inputs_of(step) for text in inputs.values() for item in text.split(",")
+    )
+    for name in dict.fromkeys(taken):
         if kind.written(name) is not None:
             from_rib = _is_of_rib(name, kind, figures)
             for found in _read_as_asked(name, kind, figures):
@@ -152,7 +156,7 @@ def _homes_in(step: Step, kind: PartKind, figures: Figures) -> Iterator[_Home]:
                     name,
                     from_rib,
                     is_shown=False,
-                    is_timed_by=found.unit == "" and name in _times_of(step),
+                    is_count=found.unit == "" and name in counts,
                 )
 
 
@@ -189,7 +193,7 @@ def _meant(one: _Typed, typed: list[_Typed], homes: list[_Home], kind: PartKind)
             else _only(home for home in asked if _alike(one, home))
         )
         or _named(one, [home for home in taken if home.name <= one.words], kind)
-        or _timed(one, typed, [home for home in taken if home.is_timed_by], asked)
+        or _so_many(one, typed, [home for home in taken if home.is_count], asked)
         or _nearest(one, typed, shown, asked)
     )
 
@@ -198,7 +202,7 @@ def _may_be(one: _Typed, home: _Home) -> bool:
     """False where a low or a high end is no such figure: another end, or what has to lie between the two."""
     if home.place:
         return home.place[-1] == one.field or one.unit == "count"
-    if one.field not in _ENDS:
+    if one.field not in _ENDS or one.field in home.name:
         return True
     if is_nothing(one.text) or not home.is_shown:
         return False
@@ -237,10 +241,10 @@ def _alike(one: _Typed, home: _Home) -> bool:
     return bool(what) and home.title - _WHERE == what
 
 
-def _timed(one: _Typed, typed: list[_Typed], timed: list[_Home], asked: list[_Home]) -> _Home | None:
-    """As many as the step's minutes are for, where it counts one thing alone."""
-    alone = one.field in ("want", "times") and sum(other.unit == "count" for other in typed) == 1
-    return _only(timed) if alone and not asked else None
+def _so_many(one: _Typed, typed: list[_Typed], counts: list[_Home], asked: list[_Home]) -> _Home | None:
+    """As many as the step's arithmetic counts of it, where the step asks for one count alone."""
+    alone = one.unit == "count" and sum(other.unit == "count" for other in typed) == 1
+    return _only(home for home in counts if home.name & one.words) if alone and not asked else None
 
 
 def _nearest(one: _Typed, typed: list[_Typed], shown: list[_Home], asked: list[_Home]) -> _Home | None:
@@ -266,23 +270,13 @@ def _same(one: _Home, other: _Home) -> bool:
     return abs(values[0] - values[1]) < _SAME
 
 
-def _inputs_of(step: Step) -> Iterator[str]:
-    """The dimensions that the step's arithmetic takes, for its numbers, its times and what it draws."""
+def _inputs_of(step: Step) -> Iterator[Mapping[str, str]]:
+    """What the step's arithmetic takes, for its numbers, its times and what it draws."""
     times = step.written_minutes
-    for inputs in (
-        *(one.inputs for one in step.numbers if isinstance(one, NumberWanted)),
-        *(one.inputs for one in (times.set_up, times.each, times.put_away) if isinstance(one, Worked)),
-        *((step.drawing.inputs,) if step.drawing is not None else ()),
-    ):
-        for text in inputs.values():
-            yield from (item.strip() for item in text.split(","))
-
-
-def _times_of(step: Step) -> tuple[str, ...]:
-    """The dimensions that say how many times over the step's minutes are counted."""
-    times = step.written_minutes
-    worked = [one for one in (times.set_up, times.each, times.put_away) if isinstance(one, Worked)]
-    return tuple(one.inputs[_COUNT].strip() for one in worked if _COUNT in one.inputs)
+    yield from (one.inputs for one in step.numbers if isinstance(one, NumberWanted))
+    yield from (one.inputs for one in (times.set_up, times.each, times.put_away) if isinstance(one, Worked))
+    if step.drawing is not None:
+        yield step.drawing.inputs
 
 
 def _read_as_asked(name: str, kind: PartKind, figures: Figures) -> Iterator[Quantity]:

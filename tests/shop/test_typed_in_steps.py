@@ -18,6 +18,7 @@ from kiosk.shop.procedure import Procedure
 from kiosk.shop.written import OfRib
 
 CHANNEL, FLUTING, ROW = "spar/spar-channel", "rib/rib-fluting", "assembly/rib-to-spar"
+PANEL = "assembly/practice-panel"
 BLANK, CLIP, CHECK = "rib/rib-blank", "angle/clip-angle", "rib/rib-check"
 # FAA-H-8083-31 chapter 4 for the front spar: .032 sheet, 1/8 inside radius, flanges 3/4, web and bends of the
 # nose rib. Each bend takes (0.01743 R + 0.0078 T) a degree, and a setback of (R + T) tan(N/2) on both sides.
@@ -84,6 +85,8 @@ def told(folder: Path, procedure: str, *changes: tuple[str, str]) -> list[Fault]
          "nominal 1.4 is not what this step has for 'rib-clip', 1.5000 in (leg)"),
         (FLUTING, "want: flange_rivets", 'want: "12"',
          "want 12 is not what this step has for 'nose-rib', 18 (flange_rivets)"),
+        (PANEL, "want: spar_rivets", 'want: "4"',
+         "want 4 is not what this step has for 'practice-panel', 5 (spar_rivets)"),
     ],
 )  # fmt: skip
 def test_a_typed_figure_is_told_with_what_the_step_works_out(
@@ -106,6 +109,8 @@ def test_a_typed_figure_is_told_with_what_the_step_works_out(
         (CHANNEL, "Length marked, unit: in, nominal: blank_length",
          'Length marked, unit: in, nominal: "144"'),
         (CHECK, "nominal: front_height", 'nominal: "5.1"'),
+        # Corners of a step whose minutes count cut-outs.
+        (BLANK, "times: {rib: cut_out_corners}", 'times: "4"'),
         # What must lie between the ends, and does.
         (CLIP, 'low: "89", high: "91"}', 'low: "85", high: "95"}'),
     ],
