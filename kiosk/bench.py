@@ -132,7 +132,7 @@ class Bench:
             self._kept_wrong.append(
                 f"the record's snapshot was wrong ({self.record.snapshot_wrong}): its entries were read anew"
             )
-        self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
+        self._files = FilesWatch(self._shop, self.record.clocks.monotonic_s()) if watch else None
         self._watches = watch
         self.presence = self._present() if watch else None
         self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet

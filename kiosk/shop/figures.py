@@ -20,6 +20,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.at_hand import NOTHING_AT_HAND, READ_FIRST, AtHand, not_at_hand, with_what_is_at_hand
 from kiosk.shop.faults import nearest
+from kiosk.shop.files import ReadOnce
 from kiosk.shop.finish import FINISH_FIGURES, NOT_ENTERED, shown_figure
 from kiosk.shop.fitted import (
     FITTED_CALCULATORS,
@@ -135,12 +136,16 @@ class Figures:
     """Works out the figures of part kinds, each once."""
 
     def __init__(
-        self, kinds: Mapping[str, PartKind], folder: Path, known: Mapping[str, float] | None = None
+        self,
+        kinds: Mapping[str, PartKind],
+        folder: Path,
+        known: Mapping[str, float] | None = None,
+        sections: Mapping[str, bytes | None] | None = None,
     ) -> None:
         self._kinds = kinds
         # What a laid-out rib gave, and times that were worked out: kept for the next start (kept.py).
         self.known: dict[str, float] = dict(known or {})
-        self._folder = folder  # coordinate files of sections lie in it
+        self.sections = ReadOnce(folder, sections)
         self._dimensions: dict[tuple[str, str], Dimension] = {}
         self._ribs: dict[str, Rib] = {}
         self._times: dict[tuple[str, int], tuple[StepMinutes, StepTimes]] = {}
@@ -167,7 +172,7 @@ class Figures:
             return True  # another name for one that is not there: named where it is worked out
         typed = written if isinstance(written, str) else written.plans
         if typed is not None:
-            return not _is_nothing(typed)
+            return not is_nothing(typed)
         key = f"{kind.id} has {name}"
         if key in self.known:
             return bool(self.known[key])
@@ -263,7 +268,7 @@ class Figures:
         if kind.id not in self._ribs:
             try:
                 self._ribs[kind.id] = rib_of_kind(
-                    kind.id, lambda name: self._rib_input(kind, name), self._folder
+                    kind.id, lambda name: self._rib_input(kind, name), self.sections
                 )
             except RibFault as error:
                 home, name = kind, error.dimension
@@ -632,7 +637,7 @@ class Figures:
         """
         assert dimension.worked is not None
         value, own = dimension.worked.value, dimension.worked.unit
-        if not isinstance(value, str) and _is_unit(own, unit):
+        if not isinstance(value, str) and is_unit(own, unit):
             return float(value)
         name = dimension.name
         guilty = bool(name) and any(
@@ -654,7 +659,7 @@ class Figures:
             if dimension.worked is None:
                 read_number(dimension.typed or "", unit)
                 return True
-            return not isinstance(dimension.worked.value, str) and _is_unit(dimension.worked.unit, unit)
+            return not isinstance(dimension.worked.value, str) and is_unit(dimension.worked.unit, unit)
         return False
 
     def _require_unit(self, kind: PartKind, name: str, unit: str) -> None:
@@ -844,7 +849,7 @@ def _chosen(result: Result, written: Worked) -> Quantity:
         ) from None
 
 
-def _is_unit(own: str, wanted: str) -> bool:
+def is_unit(own: str, wanted: str) -> bool:
     """True for the same unit; what counts things can be read as a plain number."""
     return (own if own in _UNITS else "") == (wanted if wanted in _UNITS else "")
 
@@ -852,16 +857,16 @@ def _is_unit(own: str, wanted: str) -> bool:
 def _is_none(dimension: Dimension) -> bool:
     """True for a figure that is nothing, in any unit: the front height of a rib that begins at the nose."""
     if dimension.worked is None:
-        return _is_nothing(dimension.typed or "")
+        return is_nothing(dimension.typed or "")
     value = dimension.worked.value
-    return _is_nothing(value) if isinstance(value, str) else abs(value) < _NOTHING
+    return is_nothing(value) if isinstance(value, str) else abs(value) < _NOTHING
 
 
 def _is_of_rib(written: Elsewhere) -> bool:
     return isinstance(written, OfRib)
 
 
-def _is_nothing(text: str) -> bool:
+def is_nothing(text: str) -> bool:
     """True for none, no, and 0 however it is written."""
     if text.strip().lower() in NOT_THERE:
         return True

@@ -6,6 +6,7 @@ builder's file reads it here, so that each of them is one line and never a wait.
 
 import os
 import stat
+from collections.abc import Mapping
 from pathlib import Path
 
 from kiosk.errors import KioskError
@@ -59,7 +60,63 @@ def _too_large(size: int, most: int) -> Unreadable:
 
 def read_text(path: Path, most: int = LARGEST_BYTES) -> str:
     """The text of a plain UTF-8 file. Raises Unreadable."""
+    return text_of(read_bytes(path, most))
+
+
+def text_of(raw: bytes) -> str:
+    """What the bytes of a file say in UTF-8. Raises Unreadable."""
     try:
-        return read_bytes(path, most).decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise Unreadable("is no UTF-8 text", "save it as UTF-8") from None
+
+
+class ReadOnce:
+    """Files of a folder by their names, such as a section's coordinates: what was read first counts."""
+
+    def __init__(self, folder: Path, as_read: Mapping[str, bytes | None] | None = None) -> None:
+        """``as_read`` are those that were read before, by name; None for one that could not be."""
+        self._folder = folder
+        self._read: dict[str, bytes | Unreadable] = {}
+        for name, content in (as_read or {}).items():
+            if content is None:
+                self.look(name)
+            else:
+                self._read[name] = content
+
+    def look(self, name: str) -> bytes | Unreadable:
+        """The content of a file or why there is none; the same for ever after."""
+        if name not in self._read:
+            try:
+                self._read[name] = read_bytes(self.path(name))
+            except Unreadable as error:
+                self._read[name] = error
+        return self._read[name]
+
+    def text(self, name: str) -> str:
+        """What a file says. Raises Unreadable."""
+        found = self.look(name)
+        if isinstance(found, Unreadable):
+            raise found.with_traceback(None)
+        return text_of(found)
+
+    def path(self, name: str) -> Path:
+        """Where a file lies."""
+        return self._folder / name
+
+    @property
+    def as_read(self) -> dict[str, bytes | None]:
+        """Every file that was looked at, by name; None for one that could not be read."""
+        return {name: None if isinstance(one, Unreadable) else one for name, one in self._read.items()}
+
+    def are_unchanged(self) -> bool:
+        """True while every file is as it was read."""
+        return all(content_of(self.path(name)) == content for name, content in self.as_read.items())
+
+
+def content_of(path: Path) -> bytes | None:
+    """The bytes of a file; None when it cannot be read."""
+    try:
+        return read_bytes(path)
+    except Unreadable:
+        return None

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from textwrap import shorten
@@ -18,11 +18,10 @@ from textwrap import shorten
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.packed import code_mark, pack, unpack
-from kiosk.shop.data import data_folder
 from kiosk.shop.figures import Figures
-from kiosk.shop.files import Unreadable, read_bytes
+from kiosk.shop.files import Unreadable, content_of, read_bytes
 from kiosk.shop.procedure import Procedure
-from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
+from kiosk.shop.shop import SHOP_FILE, Shop, ShopFile, files_of_shop, put_together
 
 KEPT_FILE = Path(".cache") / "shop.packed"
 LARGEST_KEPT_BYTES = 64 * 1024 * 1024
@@ -36,7 +35,7 @@ class KeptFiles:
     file: ShopFile
     procedures: dict[str, Procedure]
     known: dict[str, float]
-    sections: dict[str, str | None]
+    sections: dict[str, bytes | None]  # as they were read, by name
 
 
 def open_shop(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Shop:
@@ -53,11 +52,13 @@ def open_shop(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Sho
 
     loaded = load(folder)
     shop = usable(loaded)
-    sections = {name: _digest_of(folder / name) for name in _coordinate_files(shop)}
+    _read_sections(shop)
     _learn(shop)
-    if before is not None and before == _content(folder) and _unchanged(folder, sections):
+    sections = shop.figures.sections
+    if before is not None and before == _content(folder) and sections.are_unchanged():
         # Nobody saved a file meanwhile.
-        _write(folder, before, KeptFiles(shop.file, dict(shop.procedures), shop.figures.known, sections))
+        kept_files = KeptFiles(shop.file, dict(shop.procedures), shop.figures.known, sections.as_read)
+        _write(folder, before, kept_files)
     return shop
 
 
@@ -103,42 +104,25 @@ def throw_away(folder: Path) -> None:
 
 def _content(folder: Path) -> str | None:
     """A digest of every file that matters, name and bytes; None when one cannot be read."""
-    shipped, own = data_folder(PROCEDURES_FOLDER), folder / PROCEDURES_FOLDER
-    files = [("shipped", path) for path in procedure_files(shipped)]
-    files += [("own", path) for path in procedure_files(own)]
-    files.append(("shop", folder / SHOP_FILE))
     digest = hashlib.sha256(code_mark(*_CODE).encode())
-    for where, path in files:
-        of_file = _digest_of(path)
-        if of_file is None:
+    for where, path in files_of_shop(folder):
+        content = content_of(path)
+        if content is None:
             return None
+        of_file = hashlib.sha256(content).hexdigest()
         digest.update(b"\0".join((f"{where}/".encode(), os.fsencode(path.name), of_file.encode(), b"")))
     return digest.hexdigest()
 
 
-def _digest_of(path: Path) -> str | None:
-    """A digest of a file's bytes; None when it cannot be read."""
-    try:
-        return hashlib.sha256(read_bytes(path)).hexdigest()
-    except Unreadable:
-        return None
-
-
-def _coordinate_files(shop: Shop) -> list[str]:
-    """The file of every section that is read from one, as the shop file names it."""
+def _read_sections(shop: Shop) -> None:
+    """Read the file of every section that has one: a rib may not be laid out before it is drawn."""
     from kiosk.shop.rib_of_kind import is_coordinate_file
 
-    names: set[str] = set()
     for kind in shop.kinds.values():
         with suppress(KioskError):  # a kind without a section, or one that `kiosk check` names
             name = shop.figures.dimension(kind, "section").shown
             if is_coordinate_file(name):
-                names.add(name)
-    return sorted(names)
-
-
-def _unchanged(folder: Path, sections: Mapping[str, str | None]) -> bool:
-    return all(_digest_of(folder / name) == digest for name, digest in sections.items())
+                shop.figures.sections.look(name)
 
 
 def _learn(shop: Shop) -> None:
@@ -163,9 +147,10 @@ def _read(folder: Path, content: str, tell: Callable[[str], None]) -> Shop | Non
         return None  # of other files or other code, or damaged
     try:
         kept = unpack(packed, KeptFiles)
-        if not _unchanged(folder, kept.sections):
+        kinds = {kind.id: kind for kind in kept.file.part_kinds}
+        figures = Figures(kinds, folder, kept.known, kept.sections)
+        if not figures.sections.are_unchanged():
             return None
-        figures = Figures({kind.id: kind for kind in kept.file.part_kinds}, folder, kept.known)
         return put_together(folder, kept.file, kept.procedures, figures)
     except Exception as error:  # foreign bytes may fail in any way
         tell(f"{folder / KEPT_FILE} was wrong ({shorten(str(error), 80)}): the shop's files were read anew")

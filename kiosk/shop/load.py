@@ -8,6 +8,7 @@ from pathlib import Path
 
 from kiosk.shop.bend_warnings import warn_of_bars, warn_of_bends
 from kiosk.shop.compare import compare_figures
+from kiosk.shop.compare_steps import compare_in_steps
 from kiosk.shop.cross_check import check_days, check_procedure, check_quiet_hours, check_shop
 from kiosk.shop.data import data_folder
 from kiosk.shop.drawing_check import check_drawing_names, check_drawings
@@ -123,6 +124,7 @@ def load(
         check_trials(file, figures, document, procedures, own, ribs=lint)
         if lint:
             compare_figures(kinds, figures, document, procedures)
+            compare_in_steps(kinds, figures, procedures)
             check_units(file.part_kinds, document)
             warn_of_no_finish(file, document, procedures)
             check_quiet_hours(file, document)

@@ -7,7 +7,6 @@ Where two homes give two values it could be either, and nothing is said.
 """
 
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
 from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
@@ -17,9 +16,9 @@ from kiosk.numbers.result import Quantity
 from kiosk.shop.blanks import is_cut_from_sheet
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figure_check import StepOnRoute, steps_on_route
-from kiosk.shop.figures import Dimension, Figures
+from kiosk.shop.figures import Figures
 from kiosk.shop.for_kind import named_figures
-from kiosk.shop.measures import read_number
+from kiosk.shop.other_figure import quantity_of
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, NumberWanted, Step
 from kiosk.shop.written import OfKind, OfRib, Worked
@@ -37,17 +36,6 @@ class OtherHome:
     values: tuple[Quantity, ...]
     by: str
     told: str = "is not what is worked out"
-
-
-def quantity_of(found: Dimension) -> Quantity | None:
-    """A dimension as a number, worked out or as it is typed; None for a word, such as the grain."""
-    if found.worked is not None:
-        return found.worked
-    typed = found.typed or ""
-    for unit in ("",) if typed.isdecimal() else ("in", "deg"):
-        with suppress(KioskError):
-            return Quantity(found.name, read_number(typed, unit or "count"), unit)
-    return None
 
 
 class _Bend(NamedTuple):
@@ -83,6 +71,8 @@ class OtherHomes:
             kind_id: {(one.procedure, name) for one in steps for name in _names_in(one.step)}
             for kind_id, steps in self._steps.items()
         }
+        for kind in kinds.values():
+            self._taken[kind.id].update(_left_out(kind, figures, procedures))
         self._bends: dict[str, list[_Bend]] = {}
 
     def of(self, kind: PartKind, name: str) -> OtherHome | None:
@@ -190,6 +180,14 @@ class OtherHomes:
                     continue  # named elsewhere
                 if isinstance(result, FlatWidth):
                     yield _Bend(on_route.step, result, drawn)
+
+
+def _left_out(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, str]]:
+    """What steps hang on that a kind leaves out, by procedure: it gives 0 or none, and may be wrong there."""
+    for procedure, _ in (procedures[one] for one in kind.procedures if one in procedures):
+        for step in procedure.steps:
+            if step.only_if in kind.dimensions and not figures.does(kind, procedure, step):
+                yield procedure.id, step.only_if
 
 
 def _sections_in(

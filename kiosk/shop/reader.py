@@ -72,6 +72,11 @@ class Document:
         here = self.position(location, key=key)
         return any((one.line, one.column) == here and one.severity == "error" for one in self.faults)
 
+    def said(self, location: Location) -> bool:
+        """True when something is said already just there, an error or a warning."""
+        here = self.position(location)
+        return any((one.line, one.column) == here for one in self.faults)
+
     def position(self, location: Location, *, key: bool = False) -> LineAndColumn:
         """Line and column of a value (or its key), or of the nearest thing around it that exists."""
         if key and location in self.keys:

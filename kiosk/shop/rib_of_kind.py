@@ -18,7 +18,7 @@ from kiosk.numbers.result import Calculator, OutOfRange, Quantity, Result
 from kiosk.numbers.rib_inputs import END_WAYS, ENDS, End, EndWay, LighteningHole, RibInputs
 from kiosk.numbers.units import NotALength, parse_length_in
 from kiosk.shop.characters import first_hidden, name_of
-from kiosk.shop.files import Unreadable, read_text
+from kiosk.shop.files import ReadOnce, Unreadable
 
 if TYPE_CHECKING:  # the geometry behind it is loaded when a rib is drawn
     from kiosk.numbers.rib import Rib
@@ -59,8 +59,8 @@ def dimension_of(argument: str) -> str:
     return _DIMENSION_OF.get(name, name)
 
 
-def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
-    """Lay out the rib of a part kind. ``section`` is NACA digits or a coordinate file in the shop folder.
+def rib_of_kind(kind: str, ask: Ask, files: ReadOnce) -> Rib:
+    """Lay out the rib of a part kind. ``section`` is NACA digits or one of the coordinate files.
 
     Raises RibFault naming the dimension.
     """
@@ -91,7 +91,7 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
             lightening_holes=asked.lightening_holes(),
             **optional,
         )
-        section = section_named(str(ask("section")), folder)
+        section = section_named(str(ask("section")), files)
     except OutOfRange as error:
         raise _fault_of(error) from None
     found = _laid_out(section, inputs)
@@ -244,14 +244,13 @@ def is_coordinate_file(name: str) -> bool:
     return not _naca_digits(name)
 
 
-def section_named(name: str, folder: Path) -> Section:
+def section_named(name: str, files: ReadOnce) -> Section:
     """NACA digits, or a file of coordinates beside shop.yaml. Raises OutOfRange."""
     digits = _naca_digits(name)
     if digits:
         return naca(digits)
-    path = folder / name
     try:
-        text = read_text(path)
+        text = files.text(name)
     except Unreadable as error:
         raise OutOfRange(
             f"section {name!r} {error.wrong}", "give NACA digits or a file of coordinates", "section"
@@ -264,7 +263,7 @@ def section_named(name: str, folder: Path) -> Section:
             "give a file of coordinates as plain text",
             "section",
         )
-    return read_coordinates(plain, path.stem)
+    return read_coordinates(plain, Path(name).stem)
 
 
 @dataclass(frozen=True)

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from kiosk.numbers.result import Quantity
 from kiosk.numbers.rib_inputs import ENDS
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.parts import PartKind
 from kiosk.shop.reader import Document, Location
-from kiosk.shop.rib_of_kind import dimension_of, over_stretched, rib_figure
+from kiosk.shop.rib_of_kind import RIB_FIGURES, dimension_of, over_stretched, rib_figure
 
 if TYPE_CHECKING:  # the geometry behind it is loaded when a rib is laid out
     from kiosk.numbers.rib import Rib
 
-# What a step may hang on with `only_if:`, and that the layout counts.
 _SAME_LINE_IN = 0.0005
-_COUNTED = ("reliefs", "cut_outs", "lightening_holes")
+_COUNTED = frozenset({"flutes", "rivets", "reliefs", "cut_outs", "tooling_holes", "lightening_holes"})
 
 
 def warn_of_ribs(
@@ -43,16 +43,59 @@ def warn_of_ribs(
                 document.fault(location, f"{home.id}: {warning.wrong}", warning.mend, warning=True)
         _warn_of_stretch(kind, rib, document, here)
         _warn_of_end_flanges(kind, rib, document, here)
-        for name in _COUNTED:
-            laid_out = rib_figure(rib, name).found.value
-            if laid_out and kind.written(name) is None and _hangs_on(kind, name, procedures):
-                document.fault(
-                    here,
-                    f"{kind.id}: the layout has {laid_out} {name.replace('_', ' ')}, but the steps that make"
-                    f" them are left out: it has no dimension {name!r}",
-                    f"add {name}: {{rib: {name}}} under its dimensions",
-                    warning=True,
-                )
+        for name in dict.fromkeys(_left_out(kind, figures, procedures)):
+            if name in RIB_FIGURES and name != "edge_stretch":  # which is told beside its stretch
+                _warn_of_left_out(kind, kinds, name, rib_figure(rib, name).found, figures, document)
+
+
+def _left_out(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[str]:
+    """Every dimension for want of which a step of the kind's route, a check or a number is left out."""
+    for procedure, _ in (procedures[one] for one in kind.procedures if one in procedures):
+        for step in procedure.steps:
+            if not figures.does(kind, procedure, step):
+                yield step.only_if or ""
+                continue
+            for one in (*step.checks, *step.numbers):
+                if one.only_if is not None and not figures.has(kind, one.only_if):
+                    yield one.only_if
+
+
+def _warn_of_left_out(
+    kind: PartKind,
+    kinds: Mapping[str, PartKind],
+    name: str,
+    found: Quantity,
+    figures: Figures,
+    document: Document,
+) -> None:
+    """What the rib has and the kind says it has not, or does not say: nobody misses a step."""
+    if isinstance(found.value, str) or not found.value:
+        return
+    if name in _COUNTED:
+        said, steps = f"{found.value} {name.replace('_', ' ')}", "the steps that make them are"
+    else:
+        said, steps = f"{name} {found.show()}", "what asks for it is"
+    here: Location = ("part_kinds", list(kinds).index(kind.id))
+    if kind.written(name) is None:
+        document.fault(
+            here,
+            f"{kind.id}: the layout has {said}, but {steps} left out: it has no dimension {name!r}",
+            f"add {name}: {{rib: {name}}} under its dimensions",
+            warning=True,
+        )
+        return
+    home, own_name = figures.home_of(kind, name)
+    at: Location = ("part_kinds", list(kinds).index(home.id), "dimensions", own_name)
+    under: Location = (*at, "plans")
+    location = under if under in document.values else at
+    if not document.said(location):  # by whoever compared what is typed there
+        document.fault(
+            location,
+            f"{kind.id}: the layout has {said}, but {steps} left out: {own_name} is "
+            f"{figures.text(home, own_name)}",
+            f"give {name}: {{rib: {name}}} to {kind.id!r}, or correct what the rib is laid out from",
+            warning=True,
+        )
 
 
 def _warn_of_end_flanges(kind: PartKind, rib: Rib, document: Document, here: Location) -> None:
@@ -101,13 +144,3 @@ def _warn_of_stretch(kind: PartKind, rib: Rib, document: Document, here: Locatio
             "add edge_stretch: {rib: edge_stretch} under its dimensions",
             warning=True,
         )
-
-
-def _hangs_on(kind: PartKind, name: str, procedures: Procedures) -> bool:
-    """True when a step of the kind's route is done only if it has this dimension."""
-    return any(
-        step.only_if == name
-        for procedure_id in kind.procedures
-        if procedure_id in procedures
-        for step in procedures[procedure_id][0].steps
-    )

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal, Self
 
 from kiosk.dataclass import dataclass
 from kiosk.shop.checked import Strict, after, before, fault, letters, not_empty
+from kiosk.shop.data import data_folder
 from kiosk.shop.faults import nearest
 from kiosk.shop.fields import (
     HIGHEST_AGE,
@@ -386,6 +387,13 @@ def procedure_files(folder: Path) -> list[Path]:
         folders[:] = [name for name in folders if not name.startswith(".")]
         found += [Path(within) / name for name in files if _is_procedure(name)]
     return sorted(found)
+
+
+def files_of_shop(folder: Path) -> list[tuple[str, Path]]:
+    """Every YAML file that a shop is read from, and whose it is: shipped, own or the shop file itself."""
+    files = [("shipped", path) for path in procedure_files(data_folder(PROCEDURES_FOLDER))]
+    files += [("own", path) for path in procedure_files(folder / PROCEDURES_FOLDER)]
+    return [*files, ("shop", folder / SHOP_FILE)]
 
 
 def _is_procedure(name: str) -> bool:

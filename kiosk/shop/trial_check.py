@@ -294,10 +294,11 @@ def _require_size(figures: Figures, kind: PartKind, name: str, source: str) -> N
     value = figures.number(kind, source, unit)
     most = LARGEST_ANGLE_DEG if unit == "deg" else LONGEST_STRIP_IN
     if value >= most or value < 0 or (value == 0 and name != "inside_radius"):
-        own = source in kind.dimensions
+        home, guilty = figures.home_of(kind, source)
+        given = home.written(guilty) is not None  # in the shop file, its material included; else in the step
         raise FigureFault(
             f"no trial strip has {name} {value:g} {unit}",
             f"give more than 0 and less than {most:g}",
-            kind=kind.id if own else "",
-            dimension=source if own else "",
+            kind=home.id if given else "",
+            dimension=guilty if given else "",
         )

@@ -5,8 +5,8 @@ import time
 from collections.abc import Mapping
 from pathlib import Path
 
-from kiosk.shop.files import Unreadable, read_bytes
-from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, procedure_files
+from kiosk.shop.files import content_of
+from kiosk.shop.shop import Shop, files_of_shop
 
 LOOK_EVERY_S = 5.0
 COARSEST_NS = 3_000_000_000  # FAT keeps times by two seconds
@@ -15,14 +15,20 @@ _Stamp = tuple[int, int, int]  # when it was changed, its size, and which file i
 
 
 class FilesWatch:
-    """Looks at the files of a shop, slowly: at their stamps first, and at their bytes when one is another."""
+    """Looks at the files that a shop was read from, slowly: at their stamps first, then at their bytes."""
 
-    def __init__(self, folder: Path, monotonic_s: float) -> None:
-        self._folder = folder
+    def __init__(self, shop: Shop, monotonic_s: float) -> None:
+        self._folder = shop.folder
+        sections = shop.figures.sections
+        read = {sections.path(name): content for name, content in sections.as_read.items()}
+        self._sections = tuple(read)
         self._next_look_s = monotonic_s + LOOK_EVERY_S
         self._stamps = self._stamps_now()
-        self._young = _any_young(self._stamps)
-        self._digests = {path: _digest(path) for path in self._stamps}
+        # What was saved since it was read is looked at however old it is.
+        self._young = _any_young(self._stamps) or not sections.are_unchanged()
+        self._digests = {
+            path: _digest_of(read[path] if path in read else content_of(path)) for path in self._stamps
+        }
         self.changed: tuple[str, ...] = ()  # the names of the files that are not as they were read
 
     def look(self, monotonic_s: float) -> bool:
@@ -36,11 +42,13 @@ class FilesWatch:
         self._stamps, self._young = stamps, _any_young(stamps)
         before = self.changed
         paths = sorted({*stamps, *self._digests})
-        self.changed = tuple(path.name for path in paths if _digest(path) != self._digests.get(path))
+        self.changed = tuple(
+            path.name for path in paths if _digest_of(content_of(path)) != self._digests.get(path)
+        )
         return self.changed != before
 
     def _stamps_now(self) -> dict[Path, _Stamp | None]:
-        paths = [self._folder / SHOP_FILE, *procedure_files(self._folder / PROCEDURES_FOLDER)]
+        paths = (*(path for _, path in files_of_shop(self._folder)), *self._sections)
         return {path: _stamp(path) for path in paths}
 
 
@@ -58,8 +66,5 @@ def _stamp(path: Path) -> _Stamp | None:
     return found.st_mtime_ns, found.st_size, found.st_ino
 
 
-def _digest(path: Path) -> str | None:
-    try:
-        return hashlib.sha256(read_bytes(path)).hexdigest()
-    except Unreadable:
-        return None
+def _digest_of(content: bytes | None) -> str | None:
+    return None if content is None else hashlib.sha256(content).hexdigest()

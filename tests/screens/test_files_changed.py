@@ -1,6 +1,7 @@
 """An open kiosk whose files are changed says so; and a room that is read wrongly is asked again, kindly."""
 
 import os
+import shutil
 import time
 from pathlib import Path
 
@@ -14,10 +15,12 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.part import PartScreen
 from kiosk.screens.read_room import read_room
 from kiosk.shop.data import data_folder
+from kiosk.shop.kept import open_shop
 from kiosk.shop.watch import LOOK_EVERY_S, FilesWatch
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, first_column, foot_text, press, screen_text, shown
 from tests.screens.moment import NOW, open_bench, with_app
+from tests.shop.test_kept import coordinates_of
 
 SAID = "shop.yaml was changed: close up and open again to use it"
 
@@ -49,7 +52,7 @@ def test_a_change_within_the_two_seconds_of_a_sticks_clock_is_seen(watching: Ben
     path = watching.shop.folder / "shop.yaml"
     text, stamp = path.read_text(), path.stat()
     os.utime(path, (time.time(), time.time()))
-    again = FilesWatch(watching.shop.folder, 0.0)
+    again = FilesWatch(watching.shop, 0.0)
     young = path.stat()
     path.write_text(text.replace("thickness: .032", "thickness: .040", 1))  # as long as before
     os.utime(path, ns=(young.st_atime_ns, young.st_mtime_ns))
@@ -63,6 +66,50 @@ def test_a_file_that_is_only_saved_again_is_no_change(watching: Bench) -> None:
     path.write_text(path.read_text())
     assert not _wait(watching) and not watching.place_card().changes
     watching.close()
+
+
+def test_the_coordinates_of_a_section_are_watched_and_drawn_as_they_were_read(new_shop: Path) -> None:
+    """The drawing laid the rib out from the new file, while checks and blank had the old one's figures."""
+    wing, path = new_shop / "sections" / "wing.dat", new_shop / "shop.yaml"
+    wing.parent.mkdir()
+    wing.write_text(coordinates_of("2412"))
+    path.write_text(path.read_text().replace('section: "2412"', "section: sections/wing.dat"))
+    open_shop(new_shop)  # and begin with what was kept, where nothing lays out a rib
+    bench = Bench(new_shop, SteadyClocks(NOW), watch=True)
+    figures, kind = bench.shop.figures, bench.shop.kinds["nose-rib"]
+    height_in = figures.number(kind, "rear_height", "in")
+    wing.write_text(coordinates_of("2415"))
+    assert _wait(bench)
+    assert bench.place_card().changes[0] == SAID.replace("shop.yaml", "wing.dat")
+    assert figures.rib(kind).rear_height_in == height_in
+    wing.write_text(coordinates_of("2412"))
+    assert _wait(bench) and not bench.place_card().changes
+    wing.unlink()
+    assert _wait(bench) and "wing.dat" in bench.place_card().changes[0]
+    bench.close()
+
+
+def test_coordinates_that_were_saved_before_the_watch_began_are_told(new_shop: Path) -> None:
+    wing, path = new_shop / "wing.dat", new_shop / "shop.yaml"
+    wing.write_text(coordinates_of("2412"))
+    path.write_text(path.read_text().replace('section: "2412"', "section: wing.dat"))
+    shop = open_shop(new_shop)
+    wing.write_text(coordinates_of("2415"))
+    for each in (wing, path):
+        os.utime(each, (time.time() - 3600, time.time() - 3600))
+    watch = FilesWatch(shop, 0.0)
+    assert watch.look(LOOK_EVERY_S) and watch.changed == ("wing.dat",)
+
+
+def test_procedures_that_came_with_the_kiosk_are_watched(
+    new_shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(data_folder("procedures"), tmp_path / "shipped")
+    monkeypatch.setattr("kiosk.shop.shop.data_folder", lambda name: tmp_path / "shipped")
+    watch = FilesWatch(open_shop(new_shop), 0.0)
+    path = tmp_path / "shipped" / "finish" / "deburr.yaml"
+    path.write_text(path.read_text() + "# mended\n")
+    assert watch.look(LOOK_EVERY_S) and watch.changed == ("deburr.yaml",)
 
 
 @pytest.mark.parametrize("what", ["added", "gone", "broken"])

@@ -66,6 +66,23 @@ def test_the_sheet_that_is_none_is_blamed_and_not_the_one_before_it(new_shop: Pa
     assert faults and all(f"shop.yaml:{at}:" in one for one in faults), faults
 
 
+@pytest.mark.parametrize("lint", [False, True])
+@pytest.mark.parametrize(
+    ("kind", "sheet"), [("front-spar", ".032"), ("rear-spar", ".032"), ("rib-clip", ".025")]
+)
+def test_a_sheet_of_no_thickness_is_blamed_at_the_sheet_alone(
+    new_shop: Path, kind: str, sheet: str, lint: bool
+) -> None:
+    """The trial strips of the same sheet were blamed too, at the procedure that came with the kiosk."""
+    path = new_shop / "shop.yaml"
+    before, begin, after = path.read_text().partition(f"  - id: {kind}\n")
+    written = f"thickness: {sheet}}}"
+    path.write_text(before + begin + after.replace(written, "thickness: 0}", 1))
+    at = (before + begin + after.partition(written)[0]).count("\n") + 1
+    (fault,) = load(new_shop, lint=lint).errors
+    assert f"shop.yaml:{at}:" in str(fault)
+
+
 def test_a_list_with_too_few_in_it_is_blamed_and_not_what_it_names(new_shop: Path) -> None:
     path = new_shop / "shop.yaml"
     before, spar, after = path.read_text().partition("  - id: front-spar\n")

@@ -9,6 +9,7 @@ from kiosk.numbers.aerofoil import naca
 from kiosk.numbers.cut_outs import CutOut
 from kiosk.numbers.rib import Rib
 from kiosk.shop.data import data_folder
+from kiosk.shop.files import ReadOnce
 from kiosk.shop.load import load, load_shop
 from kiosk.shop.rib_of_kind import RIB_FIGURES, RibFault, read_cut_outs, rib_figure, rib_of_kind
 
@@ -28,7 +29,7 @@ MAIN = {"front_station": ".2", "rear_station": ".7", "rivet_pitch": "1-1/2"}
 
 def made(**written: str) -> Rib:
     dimensions: dict[str, str] = {**NOSE, **written}
-    return rib_of_kind("nose-rib", dimensions.get, SCENARIO)
+    return rib_of_kind("nose-rib", dimensions.get, ReadOnce(SCENARIO))
 
 
 def test_every_dimension_reaches_the_rib() -> None:
@@ -197,8 +198,8 @@ def test_a_file_of_coordinates_lies_in_the_shop(tmp_path: Path) -> None:
     rows = [*reversed(section.upper), *section.lower[1:]]
     (tmp_path / "wing.dat").write_text("wing\n" + "\n".join(f"{x:.6f} {y:.6f}" for x, y in rows))
     written = {**NOSE, "section": "wing.dat"}
-    rib = rib_of_kind("nose-rib", written.get, tmp_path)
+    rib = rib_of_kind("nose-rib", written.get, ReadOnce(tmp_path))
     assert rib.rear_height_in == pytest.approx(made().rear_height_in, abs=1e-3)
     with pytest.raises(RibFault, match="cannot be read") as caught:
-        rib_of_kind("nose-rib", {**NOSE, "section": "none.dat"}.get, tmp_path)
+        rib_of_kind("nose-rib", {**NOSE, "section": "none.dat"}.get, ReadOnce(tmp_path))
     assert caught.value.dimension == "section"

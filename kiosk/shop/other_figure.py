@@ -1,0 +1,47 @@
+"""A figure from elsewhere that a typed one is held to, and what is said where the two differ."""
+
+from contextlib import suppress
+
+from kiosk.dataclass import dataclass
+from kiosk.errors import KioskError
+from kiosk.numbers.result import Quantity
+from kiosk.shop.figures import Dimension
+from kiosk.shop.measures import read_number
+from kiosk.shop.rounding import differs, exactly
+
+
+@dataclass(frozen=True)
+class OtherFigure:
+    """The same figure from elsewhere: each value that it may be, what the typed one is then told, and the
+    figure in words."""
+
+    values: tuple[Quantity, ...]
+    told: str
+    figure: str
+    from_rib: bool = False
+
+    def differs_from(self, typed: str) -> bool:
+        """True when what is typed is none of its values."""
+        return all(differs(typed, one, from_rib=self.from_rib) for one in self.values)
+
+
+def other_figure(found: Dimension, home: str, *, from_rib: bool) -> OtherFigure | None:
+    """A figure to compare with: as it is worked out, or as another part kind has it typed."""
+    if found.worked is not None:
+        shown = f"{exactly(found.worked)} ({home})"
+        return OtherFigure((found.worked,), "is not what is worked out", shown, from_rib)
+    value = quantity_of(found)
+    if value is None:
+        return None  # a word, such as the grain
+    return OtherFigure((value,), "is not what is borrowed", f"{found.typed} ({home})", from_rib)
+
+
+def quantity_of(found: Dimension) -> Quantity | None:
+    """A dimension as a number, worked out or as it is typed; None for a word, such as the grain."""
+    if found.worked is not None:
+        return found.worked
+    typed = found.typed or ""
+    for unit in ("",) if typed.isdecimal() else ("in", "deg"):
+        with suppress(KioskError):
+            return Quantity(found.name, read_number(typed, unit or "count"), unit)
+    return None
