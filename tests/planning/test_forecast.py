@@ -40,6 +40,7 @@ from kiosk.planning.forecast.simulation import (
 from kiosk.planning.forecast.walk import CHANGE_OVER, DAY, KEPT_BACK, STEADY, Slot, Walk, Walked
 from kiosk.record.context import Context
 from kiosk.record.state import PartState, PieceTime, SittingSeen, State, StepDone, Times
+from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import Wait
 from kiosk.shop.shop import Shop
@@ -212,6 +213,16 @@ def test_what_is_built_in_comes_first(boat: Shop) -> None:
     assert by_kind["mould"] < by_kind["backbone"] < by_kind["frame-joint"]
     assert max(by_kind["frame"], by_kind["backbone"]) <= by_kind["frame-joint"]
     assert went.finished >= max(by_kind.values())
+
+
+def test_a_part_with_many_short_steps_is_not_put_down_between_them() -> None:
+    """The practice panel, for which 112 parts wait, was begun at once and left for months before a step of
+    two minutes: looked at alone that was worth less than any longer one."""
+    shop = load_shop(data_folder("scenarios") / "brambling")
+    road = road_for(shop, None)
+    went = walked(road, every_evening(90))
+    by_kind = dict(zip(road.kinds, went.kinds_finished, strict=True))
+    assert by_kind["practice-panel"] < 14 * DAY < went.finished / 4
 
 
 def test_what_is_made_again_waits_for_no_part_that_is_not_there(boat: Shop) -> None:

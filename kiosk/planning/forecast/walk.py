@@ -28,6 +28,9 @@ SHORTEST = 0.05  # minutes of a piece
 KEPT_BACK = 2.0  # minutes of each sitting: planned are whole minutes, and leaving with some to spare
 LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
 LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
+# Minutes of a step, with what is set up for it, below which the steps that follow it are looked at with it,
+# and how many of those.
+SHORT_OF_A_RUN, MOST_OF_A_RUN = 20.0, 6
 LONGER = 45.0  # minutes that are taken over what is needed, once a sitting is made longer
 NEVER_FITS = 8  # sittings without anything, before what is too long for all of them is done all the same
 ASKED_AFTER = 2  # sittings without anything, before somebody is asked to come and lift
@@ -110,6 +113,7 @@ class Walk:
             )
             for point in points
         ]
+        self._follows = [self._that_follow(point) for point in points]
         self.begun: dict[int, float] = {}  # minutes already spent on the piece in hand, by point
         self.left_first = [0] * len(road.kinds)  # parts that have begun since
         self.locked = [0] * len(road.kinds)  # those at the first point whose parts to build in are missing
@@ -273,13 +277,49 @@ class Walk:
             if worth is None:
                 worth = worths[at, fits] = self._worth_of(self.road.points[at], max(1, fits))
             if fits > 0:
-                value = (worth + (IN_HAND if begun else 0)) / (fits * each + owed + CHANGE_OVER)
+                worth += IN_HAND if begun else 0
+                spent = fits * each + owed + CHANGE_OVER
+                value = worth / spent
+                if spent < SHORT_OF_A_RUN:
+                    value = self._with_what_follows(at, fits, worth, spent, room - fits * each, value)
             else:
                 share = begun_is_worth(room) / each
                 value = (worth * share + (IN_HAND if begun else 0)) / (room + owed + 1)
             if value > best or (value == best and found is not None and at < found[0]):
                 best, found = value, (at, fits, room)
         return found
+
+    def _with_what_follows(
+        self, at: int, parts: int, worth: float, spent: float, room: float, value: float
+    ) -> float:
+        """What a minute is worth where the next steps of the same parts follow at once: nobody puts them down
+        after two minutes, and what is short is no less worth than what is long."""
+        for after in self._follows[at]:
+            minutes = parts * self._facts[after][5]
+            if minutes > room:
+                break
+            more = self._worth.get((after, parts))
+            if more is None:
+                more = self._worth[after, parts] = self._worth_of(self.road.points[after], parts)
+            room, worth, spent = room - minutes, worth + more, spent + minutes
+            value = max(value, worth / spent)
+        return value
+
+    def _that_follow(self, point: Point) -> tuple[int, ...]:
+        """The points at which the same parts go on at once, set up as they are, as far as anybody looks."""
+        found: list[int] = []
+        families = {self.road.family_of[point.number], -1}
+        last = point
+        while len(found) < MOST_OF_A_RUN and not last.is_end:
+            last = self.road.points[last.last]
+            if last.is_end or last.sets:
+                break
+            last = self.road.points[last.number + 1]
+            bars = last.needs or last.takes or last.loud or last.takes_two or last.sat_out
+            if bars or self.road.family_of[last.number] not in families or last.kind != point.kind:
+                break
+            found.append(last.number)
+        return tuple(found)
 
     def _do(self, at: int, count: int, room: float, out: set[int], now: float) -> tuple[float, float]:
         """Do it: minutes at it, and minutes kept back to put away."""
