@@ -945,11 +945,13 @@ class Bench:
         found, doing = self.shop.find_step(procedure, step, marks[0])
         return too_loud_but(self.context, marks, found, doing) if found and doing else ""
 
-    def begun_could_not_follow(self, marks: Sequence[str], procedure: str, step: str) -> str:
+    def begun_could_not_follow(
+        self, marks: Sequence[str], procedure: str, step: str, *, agreed: bool = False
+    ) -> str:
         """What is told first of a step that would be begun now, in time for neither it nor what follows;
-        empty where nothing is so."""
+        empty where nothing is so. ``agreed``: the quiet hours that hold now are told already."""
         found, doing = self.shop.find_step(procedure, step, marks[0])
-        stops = told_first(self.context, marks, found, doing) if found and doing else []
+        stops = told_first(self.context, marks, found, doing, agreed=agreed) if found and doing else []
         return stops[0].text if stops else ""
 
     def could_not_follow(self, work_id: str) -> str:

@@ -791,7 +791,7 @@ def _take_out(state: State, work: Work, event: e.Event, marks: Sequence[str]) ->
 
 def _confirm(state: State, event: e.Event, body: e.StepFinished, pieces: Mapping[str, Piece]) -> None:
     values = tuple(
-        f"{mark} {check}: {given.text}"
+        (mark, check, given.text)
         for mark in body.marks
         if mark in pieces
         for check, given in pieces[mark].answers.items()
@@ -1279,9 +1279,12 @@ def _clock_name(clock: e.ClockSet) -> tuple[str | int | None, ...]:
 
 
 def _said_anew(one: Confirmation, body: e.Corrected) -> Confirmation:
-    said = f"{body.given_on} {body.check}: "
+    answer = (body.given_on, body.check)
     return replace(
-        one, values=tuple(said + body.text if value.startswith(said) else value for value in one.values)
+        one,
+        values=tuple(
+            (mark, check, body.text if (mark, check) == answer else text) for mark, check, text in one.values
+        ),
     )
 
 

@@ -358,7 +358,7 @@ class Confirmation:
     procedure: str
     revision: str
     step: str
-    values: tuple[str, ...]
+    values: tuple[tuple[str, str, str], ...]  # part, check, and the answer as it counts now
 
 
 @dataclass(frozen=True)

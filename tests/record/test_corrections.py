@@ -68,7 +68,7 @@ def test_a_corrected_figure_is_what_the_step_counts_with(bench: Bench) -> None:
     assert bench.state.part("FB-NR").measured[ref][check.id] == float(better)
     now = bench.past_step("FB-NR", ref).figure(check.id)
     assert now is not None and (now.text, now.was, now.passed) == (better, before.text, True)
-    assert any(better in value for one in bench.state.confirmations for value in one.values)
+    assert any(("FB-NR", check.id, better) in one.values for one in bench.state.confirmations)
     # The answer itself stands in the journal as it was typed.
     texts = [
         one.body.text for one in bench.record.journal.of_kind("answered") if isinstance(one.body, Answered)
@@ -78,7 +78,7 @@ def test_a_corrected_figure_is_what_the_step_counts_with(bench: Bench) -> None:
     undo_newest(bench)
     assert bench.state.part("FB-NR").measured[ref][check.id] == before.value
     assert bench.past_step("FB-NR", ref).figure(check.id) == before
-    assert not any(better in value for one in bench.state.confirmations for value in one.values)
+    assert not any(("FB-NR", check.id, better) in one.values for one in bench.state.confirmations)
     same_as_from_the_journal(bench)
 
 
