@@ -26,6 +26,7 @@ from kiosk.record.events import (
     PersonCame,
     PinTried,
     Renamed,
+    SittingOpened,
     SnagRaised,
     TrialBent,
     WorkPaused,
@@ -1215,7 +1216,8 @@ class Bench:
         done = self.state.part(mark).passes.get(ref.procedure, {}).get(ref.step)
         if done is None or done.skipped:
             raise Refused(f"{ref.step} is not done on {mark}", "look at the part's page")
-        found = past_step(self._events_of(mark), mark, ref, done)
+        openings = self.record.journal.of_kind(SittingOpened.kind)
+        found = past_step(self._events_of(mark), mark, ref, done, openings)
         if found is None:
             raise Refused("the record does not tell of it", "look at the logbook")
         return found

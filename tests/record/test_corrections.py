@@ -536,3 +536,29 @@ def test_of_two_in_a_row_that_were_far_from_the_usual_one_is_left_when_one_is_co
     assert state.times[SAWN.of].doubted == 2 * side
     corrected(state, first, far, 10)
     assert state.times[SAWN.of].doubted == side
+
+
+def test_a_step_took_no_longer_than_its_sitting_and_a_slot_before_the_first_tap(bench: Bench) -> None:
+    step, _ = measured(bench, minutes=2)
+    ref = StepRef("form-block", step)
+    sat = bench.past_step("FB-NR", ref).sat_minutes
+    assert sat is not None and sat < 60
+    with pytest.raises(Refused, match=f"up to {math.floor(sat + 120)} minutes"):
+        bench.correct("FB-NR", ref, "minutes", "999", "the timer ran short")
+    bench.correct("FB-NR", ref, "minutes", "90", "tapped late")
+    assert bench.past_step("FB-NR", ref).minutes == 90
+
+
+def test_where_the_clocks_cannot_tell_any_time_can_be_true(new_shop: Path, clocks: SteadyClocks) -> None:
+    bench = Bench(new_shop, clocks)
+    step, _ = measured(bench, minutes=2)
+    past = bench.past_step("FB-NR", StepRef("form-block", step))
+    for unknown in (
+        replace(past, sat_minutes=None),
+        replace(past, exact=False),
+        replace(past, day=""),
+        replace(past, day_was="2027-05-07"),
+    ):
+        found = corrections.correct(bench.context, unknown, "FB-NR", "minutes", "999", "it was glued all day")
+        assert len(list(found)) == 1
+    bench.close()
