@@ -26,6 +26,7 @@ from kiosk.record.events import (
     PersonCame,
     PinTried,
     Renamed,
+    SittingOpened,
     SnagRaised,
     TrialBent,
     WorkPaused,
@@ -945,11 +946,13 @@ class Bench:
         found, doing = self.shop.find_step(procedure, step, marks[0])
         return too_loud_but(self.context, marks, found, doing) if found and doing else ""
 
-    def begun_could_not_follow(self, marks: Sequence[str], procedure: str, step: str) -> str:
+    def begun_could_not_follow(
+        self, marks: Sequence[str], procedure: str, step: str, *, agreed: bool = False
+    ) -> str:
         """What is told first of a step that would be begun now, in time for neither it nor what follows;
-        empty where nothing is so."""
+        empty where nothing is so. ``agreed``: the quiet hours that hold now are told already."""
         found, doing = self.shop.find_step(procedure, step, marks[0])
-        stops = told_first(self.context, marks, found, doing) if found and doing else []
+        stops = told_first(self.context, marks, found, doing, agreed=agreed) if found and doing else []
         return stops[0].text if stops else ""
 
     def could_not_follow(self, work_id: str) -> str:
@@ -1213,7 +1216,8 @@ class Bench:
         done = self.state.part(mark).passes.get(ref.procedure, {}).get(ref.step)
         if done is None or done.skipped:
             raise Refused(f"{ref.step} is not done on {mark}", "look at the part's page")
-        found = past_step(self._events_of(mark), mark, ref, done)
+        openings = self.record.journal.of_kind(SittingOpened.kind)
+        found = past_step(self._events_of(mark), mark, ref, done, openings)
         if found is None:
             raise Refused("the record does not tell of it", "look at the logbook")
         return found

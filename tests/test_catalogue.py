@@ -103,6 +103,46 @@ def test_what_is_not_said_is_found() -> None:
     assert {line for line, _ in unsaid(source)} == {1, 2}
 
 
+_READS_BACK = {"split", "rsplit", "partition", "rpartition", "removeprefix", "removesuffix", "startswith"}
+
+
+def read_back(source: str) -> Iterator[tuple[int, str]]:
+    """Where a module takes apart, or tries the beginning of, what was made to be shown: line and code."""
+    for node in ast.walk(ast.parse(source)):
+        if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)):
+            continue
+        shown = node.func.value
+        made_by = shown.func if isinstance(shown, ast.Call) else shown
+        name = made_by.attr if isinstance(made_by, ast.Attribute) else getattr(made_by, "id", "")
+        is_said = isinstance(shown, ast.Call) and name in _SAID
+        if node.func.attr in _READS_BACK and (is_said or name.split("_")[-1] == "words"):
+            yield node.lineno, ast.unparse(node)
+
+
+def test_no_text_that_is_shown_is_taken_apart_again() -> None:
+    """A language words it otherwise: figure, unit and noun are had from what the text was made of."""
+    rooms = Path(kiosk.__file__).parent
+    paths = [
+        path
+        for room in ("screens", "views", "record", "logbook", "commands")
+        for path in (rooms / room).rglob("*.py")
+    ]
+    assert not [
+        f"{path.name}:{line}: {code}"
+        for path in paths
+        for line, code in read_back(path.read_text(encoding="utf-8"))
+    ]
+    source = "\n".join(
+        (
+            "left_words(9.0, up=True).split()",
+            "view.count_words.partition(' ')",
+            "said('a {b}', b=b).startswith(c)",
+            "row.split()",
+        )
+    )
+    assert {line for line, _ in read_back(source)} == {1, 2, 3}
+
+
 @pytest.fixture
 def another_language(tmp_path: Path) -> Iterator[None]:
     """A language in which every word stands in quotation marks, with the forms of number of Polish.

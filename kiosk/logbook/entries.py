@@ -434,7 +434,7 @@ class _Reader:
             event,
             "limit missed",
             (body.mark,),
-            f"Time limit missed: {what}for {words}. Done: {body.did}{back}",
+            f"Time limit missed: {what}for {words}. Done: {body.did.rstrip('.') if back else body.did}{back}",
         )
 
     def _part_completed(self, event: Event, body: e.PartCompleted) -> None:

@@ -519,13 +519,13 @@ def flat_layout(
     the thickness from the inside, as a trial bend finds it. Raises OutOfRange when a leg is too short.
     Source: FAA-H-8083-31 ch. 4, flat = mould line dimension - setbacks, width = flats + allowances.
     """
+    require(len(bend_angles_deg) >= 1, "bend_angles_deg", "nothing is bent", "give a bend angle")
     require(
         len(legs_in) == len(bend_angles_deg) + 1,
         "legs_in",
         "a section has one leg more than bends",
         "count them",
     )
-    require(len(bend_angles_deg) >= 1, "bend_angles_deg", "nothing is bent", "give a bend angle")
     for number, angle in enumerate(bend_angles_deg):
         check_bend(thickness_in, inside_radius_in, angle, "bend_angles_deg", number)
     backs = [setback_in(thickness_in, inside_radius_in, angle) for angle in bend_angles_deg]
@@ -934,7 +934,7 @@ def relief_hole(thickness_in: float, inside_radius_in: float) -> ReliefHole:
     thickness_in : float
         Sheet thickness in inches, above 0 to 0.128.
     inside_radius_in : float
-        Inside bend radius in inches.
+        Inside bend radius in inches, 0 to 10.
 
     Returns
     -------
@@ -960,6 +960,12 @@ def relief_hole(thickness_in: float, inside_radius_in: float) -> ReliefHole:
         "thickness_in",
         f"thickness {thickness_in} in is beyond the rule",
         "ask the designer",
+    )
+    require(
+        0 <= inside_radius_in <= 10,
+        "inside_radius_in",
+        f"inside radius {inside_radius_in} in is outside 0 to 10 in",
+        "check the radius",
     )
     smallest = RELIEF_SMALL_IN if thickness_in <= 0.064 else RELIEF_LARGE_IN
     return ReliefHole(

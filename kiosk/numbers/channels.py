@@ -25,12 +25,21 @@ _SIDES = ("upper", "lower")
 
 
 def _require_channel(legs_in: Sequence[float], bend_angles_deg: Sequence[float]) -> None:
+    require(len(legs_in) == 3, "legs_in", "a channel has three legs", "give upper flange, web, lower flange")
     require(
-        len(legs_in) == 3 and len(bend_angles_deg) == 2,
-        "legs_in",
-        "a channel has three legs and two bends",
-        "give upper flange, web, lower flange",
+        len(bend_angles_deg) == 2,
+        "bend_angles_deg",
+        "a channel has two bends",
+        "give the upper bend and the lower",
     )
+    for item, angle in enumerate(bend_angles_deg):
+        require(
+            0 < angle < 175,
+            "bend_angles_deg",
+            f"bend angle {angle:g} is outside 0 to 175 degrees",
+            "it is measured from flat",
+            item,
+        )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,6 +11,8 @@ __all__ = ["CoatToMix", "coat_to_mix"]
 
 BOTH_FACES = 2
 MOST_REST_ML = 1000.0
+MOST_MIXED_ML = 1_000_000.0  # far over any batch, and few enough marks of a cup to count exactly
+_MOST = 1_000_000.0
 _TENTHS = 10  # of a millilitre
 _READ_WHOLE = 10.0  # millilitres: from here on no cup at a bench reads finer than whole ones
 _MOST_OVER = 1.1  # so much hardener, or a millilitre more, is looked at for a pair that stands in the ratio
@@ -54,13 +56,13 @@ def coat_to_mix(
     Parameters
     ----------
     length_in : float
-        Length of a part's blank in inches, above 0.
+        Length of a part's blank in inches, above 0 to 1,000,000.
     width_in : float
-        Width of a part's blank in inches, above 0.
+        Width of a part's blank in inches, above 0 to 1,000,000.
     dry_film_in : float
         Thickness of the dry film in inches, above 0 to below 0.02.
     solids_percent : float
-        Solids of the mixed product in percent of its volume, above 0 to 100.
+        Solids of the mixed product in percent of its volume, 1 to 100.
     loss_percent : float
         What the gun loses in percent, 0 to below 100.
     base_parts : float, default 1
@@ -68,12 +70,13 @@ def coat_to_mix(
     hardener_parts : float, default 1
         Parts of hardener by volume, 0 or more; 0 for a product that is ready to use.
     count : int, default 1
-        How many parts, 1 or more.
+        How many parts, 1 to 1,000,000.
     rest_ml : float, default 0
         What the strainer, the gun's cup and the test panel take in millilitres, however few the parts are,
         0 to 1000.
     others_in2 : float, default 0
-        Area in square inches of one face of the blanks of other parts that this mixture is for, 0 or more.
+        Area in square inches of one face of the blanks of other parts that this mixture is for, 0 to
+        1,000,000.
 
     Returns
     -------
@@ -86,7 +89,7 @@ def coat_to_mix(
     Raises
     ------
     OutOfRange
-        When an input is outside its range.
+        When an input is outside its range, or all of them want more than a cubic metre.
 
     References
     ----------
@@ -105,11 +108,12 @@ def coat_to_mix(
     >>> mixed.pour_base_ml, mixed.pour_hardener_ml
     (76.0, 38.0)
     """
-    require(length_in > 0, "length_in", "the blank has no length", "check the inputs")
-    require(width_in > 0, "width_in", "the blank has no width", "check the inputs")
-    require(count >= 1, "count", "the count is nothing", "check the inputs")
-    require(0 <= rest_ml <= MOST_REST_ML, "rest_ml", "the rest is not 0 to 1000 ml", "check the inputs")
-    require(others_in2 >= 0, "others_in2", "the other blanks' area is below nothing", "check the inputs")
+    mend = "check the inputs"
+    require(0 < length_in <= _MOST, "length_in", "the blank's length is not above 0 to 1,000,000 in", mend)
+    require(0 < width_in <= _MOST, "width_in", "the blank's width is not above 0 to 1,000,000 in", mend)
+    require(1 <= count <= _MOST, "count", "the count is not 1 to 1,000,000", mend)
+    require(0 <= rest_ml <= MOST_REST_ML, "rest_ml", "the rest is not 0 to 1000 ml", mend)
+    require(0 <= others_in2 <= _MOST, "others_in2", "the other blanks' area is not 0 to 1,000,000 in2", mend)
     blanks_in2 = length_in * width_in * count + others_in2
     area_ft2 = BOTH_FACES * blanks_in2 / SQUARE_INCHES_PER_SQUARE_FOOT
     mixed = primer_needed(
@@ -120,6 +124,7 @@ def coat_to_mix(
         base_parts=base_parts,
         hardener_parts=hardener_parts,
     )
+    require(mixed.mixed_ml <= MOST_MIXED_ML, "", "it is more than a cubic metre of paint", mend)
     of_base = base_parts / (base_parts + hardener_parts)
     pour_base_ml, pour_hardener_ml = to_pour(mixed.mixed_ml + rest_ml, base_parts, hardener_parts)
     return CoatToMix(

@@ -100,6 +100,7 @@ def flutes(
         "the turning angle is outside 0 to 360 degrees",
         "add up the bends",
     )
+    require(flute_width_in > 0, "flute_width_in", "the flute has no width", "give the flute width")
     require(flute_depth_in > 0, "flute_depth_in", "the flute has no depth", "give the flute depth")
     require(
         flute_depth_in <= flute_width_in / 2,
@@ -287,6 +288,7 @@ def cone_pattern(large_diameter_in: float, small_diameter_in: float, height_in: 
     >>> worked.outer_radius_in, worked.sector_deg
     (5.0, 216.0)
     """
+    require(large_diameter_in > 0, "large_diameter_in", "the cone has no large end", "give its diameter")
     require(
         0 <= small_diameter_in < large_diameter_in,
         "small_diameter_in",

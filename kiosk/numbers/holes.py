@@ -112,6 +112,7 @@ def flanged_hole(
     """
     angle = _flange_angle_rad(flange_angle_deg)
     cut = finished_hole_in - 2 * flange_slant_in * (1 - math.cos(angle))
+    require(finished_hole_in > 0, "finished_hole_in", "the hole has no size", "give its clear diameter")
     _check_slant(flange_slant_in, cut, "give a narrower flange")
     limit = sheet_of(alloy).elongation_percent
     strain = 100 * flange_slant_in * (1 - math.cos(angle)) / (cut / 2)
@@ -210,6 +211,7 @@ def flanging_dies(
     (3.0, 0.177)
     """
     angle = _flange_angle_rad(flange_angle_deg)
+    require(cut_out_in > 0, "cut_out_in", "the hole has no size", "give its diameter before flanging")
     _check_slant(flange_slant_in, cut_out_in, "check both")
     _check_sheet(thickness_in)
     require(
@@ -346,6 +348,7 @@ def press_force(
     """
     strength = sheet_of(alloy).yield_psi
     angle = _flange_angle_rad(flange_angle_deg)
+    require(cut_out_in > 0, "cut_out_in", "the hole has no size", "give its diameter before flanging")
     _check_slant(flange_slant_in, cut_out_in, "check both")
     _check_sheet(thickness_in)
     mean = press_force_mean_lbf(cut_out_in, flange_slant_in, thickness_in, strength, angle)
@@ -389,15 +392,15 @@ def hole_spacing(
     Parameters
     ----------
     cut_out_in : float
-        Diameter of the holes before flanging in inches.
+        Diameter of the holes before flanging in inches, above 0.
     flange_slant_in : float
-        Width of their flanges along the slope in inches.
+        Width of their flanges along the slope in inches, 0 or more.
     centre_distance_in : float
         From centre to centre in inches.
     centre_to_edge_in : float
         From a centre to the edge of the web in inches.
     least_web_in : float, default 0.5
-        Flat web that the plans want left, in inches; less is warned of.
+        Flat web that the plans want left, in inches, 0 or more; less is warned of.
 
     Returns
     -------
@@ -422,6 +425,9 @@ def hole_spacing(
     >>> worked.warnings
     ('The web between holes is under 0.5 in: look at the plans.',)
     """
+    require(cut_out_in > 0, "cut_out_in", "the holes have no size", "give their diameter before flanging")
+    require(flange_slant_in >= 0, "flange_slant_in", "a flange is narrower than nothing", "give 0 or more")
+    require(least_web_in >= 0, "least_web_in", "the web wanted is less than nothing", "give 0 or more")
     opening = cut_out_in + 2 * flange_slant_in
     between = centre_distance_in - opening
     edge = centre_to_edge_in - opening / 2

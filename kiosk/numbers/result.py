@@ -15,6 +15,7 @@ import types
 import typing
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from numbers import Real
 from typing import Any, ParamSpec, TypeVar
 
 from kiosk.errors import KioskError
@@ -75,13 +76,14 @@ def require_finite(arguments: Mapping[str, object]) -> None:
         Naming the argument, and which of a list it is.
     """
     for argument, value in arguments.items():
-        for item, one in enumerate(value if isinstance(value, tuple) else (value,)):
+        is_list = isinstance(value, tuple | list)
+        for item, one in enumerate(value if isinstance(value, tuple | list) else (value,)):
             require(
                 not isinstance(one, float) or math.isfinite(one),
                 argument,
                 f"{split_unit(argument)[0]} {one} is not a number",
                 "write it in digits, such as 12 or 12.5",
-                item if isinstance(value, tuple) else None,
+                item if is_list else None,
             )
 
 
@@ -318,6 +320,40 @@ class Parameter:
         except NotALength as error:
             raise OutOfRange(f"{self.name}: {error.wrong}", error.mend, self.argument) from None
 
+    def accept(self, value: object) -> None:
+        """Refuse what is none of its choices, no number, no whole one or no list, whoever calls.
+
+        Raises
+        ------
+        OutOfRange
+            Naming the argument.
+        """
+        if value is None and self.default is None:
+            return
+        if self.choices or self.is_text:
+            require(
+                isinstance(value, str), self.argument, f"{self.name} {value!r} is no word", "write a word"
+            )
+            if self.choices and value not in self.choices:
+                raise self._not_known(str(value))
+            return
+        items = value if self.is_list else (value,)
+        if not isinstance(items, tuple | list):
+            raise OutOfRange(f"{self.name} {value!r} is no list", "give every value of it", self.argument)
+        for item, one in enumerate(items):
+            at = item if self.is_list else None
+            is_number = isinstance(one, Real) and not isinstance(one, bool)
+            mend = "write it in digits, such as 12 or 12.5"
+            require(is_number, self.argument, f"{self.name} {one!r} is not a number", mend, at)
+        if self.kind is int and isinstance(value, Real):
+            is_whole = float(value).is_integer()
+            mend = "write it in digits"
+            require(is_whole, self.argument, f"{self.name} {value} is not a whole number", mend)
+
+    def _not_known(self, text: str) -> OutOfRange:
+        mend = f"use one of {', '.join(self.choices)}"
+        return OutOfRange(f"{self.name} {text!r} is not known", mend, self.argument)
+
     def read_one(self, text: str) -> Value:
         """Turn one item into a value. Raises OutOfRange or NotALength."""
         if self.unit == "in":
@@ -326,11 +362,7 @@ class Parameter:
         if self.choices:
             by_lower = {choice.lower(): choice for choice in self.choices}
             if text.lower() not in by_lower:
-                raise OutOfRange(
-                    f"{self.name} {text!r} is not known",
-                    f"use one of {', '.join(self.choices)}",
-                    self.argument,
-                )
+                raise self._not_known(text)
             return by_lower[text.lower()]
         if self.kind is str:
             return text
@@ -429,7 +461,8 @@ def calculator(
     """Make a function a calculator: what it returns then carries its inputs and its words.
 
     The signature stays the function's own, so that a type checker and ``help`` see it. An input that is not
-    finite never reaches the function: the call raises OutOfRange, naming it.
+    finite, or is none of the choices that its type names, never reaches the function: the call raises
+    OutOfRange, naming it.
     """
 
     def make(function: Callable[P, R]) -> Callable[P, R]:
@@ -438,6 +471,8 @@ def calculator(
             given = signature.bind(*args, **kwargs)
             given.apply_defaults()
             require_finite(given.arguments)
+            for one in about.parameters:
+                one.accept(given.arguments[one.argument])
             try:
                 made = function(*args, **kwargs)
             except (OverflowError, ZeroDivisionError):  # finite, but beyond what a number can hold

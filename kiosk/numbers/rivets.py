@@ -641,7 +641,7 @@ def rivet_row(
     length_in : float
         Length of the row's flange or strip from end to end in inches, above both end distances.
     end_in : float
-        From each end to the centre of the first and last rivet, in inches.
+        From each end to the centre of the first and last rivet, in inches, above 0.
     diameter_in : float
         Diameter of the shank in inches: 1/16, 3/32, 1/8, 5/32, 3/16 or 1/4.
     wanted_pitch_in : float, default 0
@@ -672,6 +672,9 @@ def rivet_row(
     (1.0, 25)
     """
     size_of(diameter_in)
+    require(end_in > 0, "end_in", "the first rivet is on the end of the row", "give its end distance")
+    require(wanted_pitch_in >= 0, "wanted_pitch_in", "the pitch is below nothing", "give 0, or a pitch")
+    require(count == 0 or count >= 2, "count", "a row needs two rivets or more", "give 2 or more, or 0")
     span = length_in - 2 * end_in
     require(span > 0, "length_in", "the ends take up the whole row", "check the length")
     require(
@@ -686,7 +689,6 @@ def rivet_row(
         "a count and a pitch are both given",
         "drop one of the two",
     )
-    require(count != 1, "count", "a row needs two rivets or more", "give 2 or more")
     spaces = count - 1 if count else math.ceil(span / wanted_pitch_in - 1e-9)
     pitch = span / spaces
     warnings = []

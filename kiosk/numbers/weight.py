@@ -126,7 +126,7 @@ def primer_needed(
     dry_film_in : float, default 0.00075
         Thickness of the dry film in inches, above 0 to below 0.02.
     solids_percent : float, default 40
-        Solids of the mixed primer in percent of its volume, above 0 to 100.
+        Solids of the mixed primer in percent of its volume, 1 to 100.
     loss_percent : float, default 40
         What the gun loses in percent, 0 to below 100.
     base_parts : float, default 1
@@ -134,7 +134,7 @@ def primer_needed(
     hardener_parts : float, default 1
         Parts of hardener by volume, 0 or more; 0 for a product that is ready to use.
     pot_life_minutes : float, default 240
-        Pot life in minutes, from the data sheet.
+        Pot life in minutes, from the data sheet, above 0.
 
     Returns
     -------
@@ -154,10 +154,15 @@ def primer_needed(
     """
     require(area_ft2 > 0, "area_ft2", "the area is out of range", "check the area")
     require(0 < dry_film_in < 0.02, "dry_film_in", "the film is out of range", "check the dry film")
-    require(0 < solids_percent <= 100, "solids_percent", "the solids are out of range", "0 to 100")
-    require(0 <= loss_percent < 100, "loss_percent", "the loss is out of range", "0 to 100")
+    require(
+        1 <= solids_percent <= 100, "solids_percent", "the solids are out of range", "give 1 to 100 percent"
+    )
+    require(
+        0 <= loss_percent < 100, "loss_percent", "the loss is out of range", "give 0 to below 100 percent"
+    )
     require(base_parts > 0, "base_parts", "the ratio has a nothing in it", "give both parts")
     require(hardener_parts >= 0, "hardener_parts", "the hardener is less than nothing", "give 0 or more")
+    require(pot_life_minutes > 0, "pot_life_minutes", "the pot life is out of range", "see the data sheet")
     solid_in3 = area_ft2 * SQUARE_INCHES_PER_SQUARE_FOOT * dry_film_in
     mixed_ml = solid_in3 / (solids_percent / 100) / (1 - loss_percent / 100) / CUBIC_INCHES_PER_LITRE * 1000
     whole = base_parts + hardener_parts

@@ -31,6 +31,7 @@ from kiosk.record.state import (
     ByDay,
     ClockReading,
     Confirmation,
+    CountedBefore,
     DoneSince,
     Draft,
     Finish,
@@ -157,6 +158,7 @@ def _remember(
     confirmed: tuple[Confirmation, ...] = (),
     used: tuple[e.Used, ...] = (),
     stopped: tuple[tuple[str, e.ClockSet], ...] = (),
+    counted: CountedBefore | None = None,
 ) -> None:
     """Keep what is there now, so that this event can be taken back; ``{step}`` in the phrase is the step."""
     entry = Undoable(
@@ -174,10 +176,14 @@ def _remember(
         finishes={one: state.finishes[one] for one in finishes if one in state.finishes},
         confirmed=confirmed,
         used=used,
-        seq=event.seq if used else 0,
+        seq=event.seq if used or counted is not None else 0,
         stopped=stopped,
+        counted=counted,
     )
-    state.undoables = (*state.undoables, entry)[-KEPT_FOR_UNDO:]
+    # Counts of stock have places of their own: what was taken back when they had none is found as then.
+    same = [one.event for one in state.undoables if (one.counted is None) == (counted is None)]
+    gone = same[: max(0, len(same) + 1 - KEPT_FOR_UNDO)]
+    state.undoables = (*(one for one in state.undoables if one.event not in gone), entry)
 
 
 def _put(table: dict[str, Any], key: str, value: Any) -> None:
@@ -792,7 +798,7 @@ def _take_out(state: State, work: Work, event: e.Event, marks: Sequence[str]) ->
 
 def _confirm(state: State, event: e.Event, body: e.StepFinished, pieces: Mapping[str, Piece]) -> None:
     values = tuple(
-        f"{mark} {check}: {given.text}"
+        (mark, check, given.text)
         for mark in body.marks
         if mark in pieces
         for check, given in pieces[mark].answers.items()
@@ -1187,6 +1193,11 @@ def _conditions_noted(state: State, event: e.Event, body: e.ConditionsNoted) -> 
 
 
 def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
+    name = body.consumable
+    before = CountedBefore(
+        name, body.left, state.stock.get(name), state.stock_counts.get(name), state.stock_used.get(name, 0.0)
+    )
+    _remember(state, event, f"count of {name}", counted=before)
     state.stock[body.consumable] = body.left
     state.stock_counts[body.consumable] = StockCount(event.seq, event.at)
     state.stock_used.pop(body.consumable, None)
@@ -1285,9 +1296,12 @@ def _clock_name(clock: e.ClockSet) -> tuple[str | int | None, ...]:
 
 
 def _said_anew(one: Confirmation, body: e.Corrected) -> Confirmation:
-    said = f"{body.given_on} {body.check}: "
+    answer = (body.given_on, body.check)
     return replace(
-        one, values=tuple(said + body.text if value.startswith(said) else value for value in one.values)
+        one,
+        values=tuple(
+            (mark, check, body.text if (mark, check) == answer else text) for mark, check, text in one.values
+        ),
     )
 
 
@@ -1434,6 +1448,8 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         if event_id in state.finishes:
             _change_finish(state, event_id, state.finishes[event_id], finish)
     _give_back(state, entry)
+    if entry.counted is not None:
+        _count_taken_back(state, entry.counted)
     _back_in_its_place(state, body.event)
     state.finishes.pop(body.event, None)
     before = {one.event: one for one in entry.confirmed}
@@ -1469,6 +1485,25 @@ def _give_back(state: State, entry: Undoable) -> None:
         if counted is None or counted.seq < entry.seq:
             left = state.stock_used.get(used.consumable, 0.0) - used.amount
             _put(state.stock_used, used.consumable, left if left > _NO_AMOUNT else None)
+        else:
+            state.undoables = _not_used_before(state.undoables, entry.seq, used)
+
+
+def _not_used_before(undoables: tuple[Undoable, ...], seq: int, used: e.Used) -> tuple[Undoable, ...]:
+    """The first count after a step that is taken back no more gives back what that step had used."""
+    for at, one in enumerate(undoables):
+        if one.counted is not None and one.counted.consumable == used.consumable and one.seq > seq:
+            less = replace(one.counted, used=max(0.0, one.counted.used - used.amount))
+            return (*undoables[:at], replace(one, counted=less), *undoables[at + 1 :])
+    return undoables
+
+
+def _count_taken_back(state: State, before: CountedBefore) -> None:
+    """What was counted before it counts again, less what steps used since either."""
+    used = before.used + state.stock_used.get(before.consumable, 0.0)
+    _put(state.stock, before.consumable, before.was)
+    _put(state.stock_counts, before.consumable, before.count)
+    _put(state.stock_used, before.consumable, used if used > _NO_AMOUNT else None)
 
 
 _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {

@@ -9,7 +9,17 @@ from datetime import datetime
 from typing import Any
 
 from kiosk.dataclass import dataclass
-from kiosk.record.events import Answered, Corrected, Counted, Event, Renamed, StepFinished, Undone
+from kiosk.record.events import (
+    Answered,
+    Corrected,
+    Counted,
+    Event,
+    Renamed,
+    RunStarted,
+    StepFinished,
+    Undone,
+    WorkStarted,
+)
 from kiosk.record.state import StepDone
 from kiosk.shop.procedure import StepRef
 
@@ -40,7 +50,11 @@ class PastFigure:
 
 @dataclass(frozen=True)
 class PastStep:
-    """One end of a step: by an event, on some parts, with the answers that stand."""
+    """One end of a step: by an event, on some parts, with the answers that stand.
+
+    ``sat_minutes`` are from the beginning of the sitting in which it was begun to this end; None where the
+    clocks cannot tell.
+    """
 
     event: str
     work: str
@@ -56,14 +70,19 @@ class PastStep:
     counted: int | None = None  # within the part, where something was
     day_was: str = ""
     minutes_was: float | None = None
+    sat_minutes: float | None = None
 
     def figure(self, check: str) -> PastFigure | None:
         """The answer to a check."""
         return next((one for one in self.figures if one.check == check), None)
 
 
-def past_step(events: Iterable[Event], mark: str, ref: StepRef, done: StepDone) -> PastStep | None:
-    """The end of a step that stands on a part, out of the part's events; None when they have none."""
+def past_step(
+    events: Iterable[Event], mark: str, ref: StepRef, done: StepDone, openings: Iterable[Event] = ()
+) -> PastStep | None:
+    """The end of a step that stands on a part, out of the part's events; None when they have none.
+    ``openings`` are those of the sittings."""
+    events = list(events)
     standing = _under_todays_marks(_not_undone(events))
     ends = [
         (event, event.body)
@@ -92,11 +111,25 @@ def past_step(events: Iterable[Event], mark: str, ref: StepRef, done: StepDone) 
         exact=body.exact,
         figures=tuple(_figures(own, ended.seq, body.marks, mark)),
         counted=_counted(own, ended.seq, mark),
+        sat_minutes=_sat_minutes(events, openings, own, ended),
     )
     for event in own:
         if isinstance(event.body, Corrected) and event.body.finished == ended.id:
             found = _corrected(found, event.by, event.body)
     return found
+
+
+def _sat_minutes(
+    events: Iterable[Event], openings: Iterable[Event], own: Sequence[Event], ended: Event
+) -> float | None:
+    """By the machine's own count, which no setting of the wall clock changes: within one boot alone."""
+    boots = {event.run: event.body.boot for event in events if isinstance(event.body, RunStarted)}
+    begun = next((event.seq for event in own if isinstance(event.body, WorkStarted)), 0)
+    opened = max((one for one in openings if one.seq <= begun), key=lambda one: one.seq, default=None)
+    if opened is None or not boots.get(ended.run) or boots.get(opened.run) != boots[ended.run]:
+        return None
+    slept_s = (ended.at - opened.at).total_seconds()  # the count may stand still while the machine sleeps
+    return max(slept_s, ended.monotonic_s - opened.monotonic_s) / 60
 
 
 def _not_undone(events: Iterable[Event]) -> Iterator[Event]:

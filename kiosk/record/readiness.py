@@ -50,12 +50,13 @@ BlockKind = Literal[
 @dataclass(frozen=True)
 class Block:
     """One reason why a step cannot begin now; ``until`` where it is known when it can, and ``step`` where it
-    stops another one than was asked for, which has to follow."""
+    stops another one than was asked for, which has to follow. ``names`` is the part that its text names."""
 
     kind: BlockKind
     text: str
     until: datetime | None = None
     step: str = ""
+    names: str = ""
 
 
 def in_order_of_clearing(stops: Iterable[Block]) -> list[Block]:
@@ -71,7 +72,9 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
-    snags = [Block("snag", f"{mark} is held: {snag.text}") for snag in context.state.open_snags(mark)]
+    snags = [
+        Block("snag", f"{mark} is held: {snag.text}", names=mark) for snag in context.state.open_snags(mark)
+    ]
     return snags + blocks_but_snags(context, HeldTools(context), mark, procedure, step)
 
 
@@ -85,7 +88,7 @@ def blocks_but_snags(
     if part.work is not None and part.work in state.works:
         other = state.works[part.work]
         _, doing = context.shop.find_step(other.procedure, other.step, mark)
-        found.append(Block("in hand", f"{mark} is in hand: {doing.do if doing else other.step}"))
+        found.append(Block("in hand", f"{mark} is in hand: {doing.do if doing else other.step}", names=mark))
     for clock in clocks_on(context.shop, state, mark):
         if holds(context.shop, clock, mark, procedure, step):
             found += _clock_blocks(context, clock)
@@ -121,12 +124,21 @@ def in_hand_could_not_follow(context: Context, work: Work) -> list[Block]:
 
 
 def told_first(
-    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float = 0.0
+    context: Context,
+    marks: Sequence[str],
+    procedure: Procedure,
+    step: Step,
+    spent_minutes: float = 0.0,
+    *,
+    agreed: bool = False,
 ) -> list[Block]:
     """What whoever begins a step, or takes it up again, is told first: that it would itself run into quiet
-    hours, else what could not follow it in time."""
+    hours, else what could not follow it in time. ``agreed`` are the quiet hours that hold now, and they are
+    not told again."""
     into_quiet = _runs_into_quiet(context, marks, procedure, step, spent_minutes)
-    return into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes)
+    found = into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes)
+    quiet = quiet_at(context.shop, context.now) if agreed else None
+    return [stop for stop in found if quiet is None or (stop.kind, stop.until) != ("quiet", quiet[1])]
 
 
 def _runs_into_quiet(

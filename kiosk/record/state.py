@@ -361,7 +361,7 @@ class Confirmation:
     procedure: str
     revision: str
     step: str
-    values: tuple[str, ...]
+    values: tuple[tuple[str, str, str], ...]  # part, check, and the answer as it counts now
 
 
 @dataclass(frozen=True)
@@ -567,6 +567,17 @@ class StockCount:
 
 
 @dataclass(frozen=True)
+class CountedBefore:
+    """What a count of a consumable took the place of, and what was counted."""
+
+    consumable: str
+    left: float  # as it was counted
+    was: float | None  # None: it never was before
+    count: StockCount | None
+    used: float  # by steps, since it was counted before
+
+
+@dataclass(frozen=True)
 class Undoable:
     """What an undo of one event would put back; None means that it was not there before."""
 
@@ -584,7 +595,8 @@ class Undoable:
     finishes: dict[str, Finish] = field(default_factory=dict)  # as they were, by their events
     confirmed: tuple[Confirmation, ...] = ()  # as they were
     used: tuple[Used, ...] = ()  # what the event took from the stock
-    seq: int = 0  # of the event, where it took something
+    seq: int = 0  # of the event, where it took or counted something
+    counted: CountedBefore | None = None  # where it counted stock
     stopped: tuple[tuple[str, ClockSet], ...] = ()  # by mark, clocks of steps in hand that it changed
 
     def said(self, step_words: str) -> str:

@@ -96,12 +96,12 @@ def begin(
         begin_on = partial(bench.begin_batch, apart=apart) if together or apart else bench.start
         (then or kiosk.walk)(begin_on(marks, procedure, step, tap=kiosk.taps.id, in_quiet_hours=bool(loud)))
 
-    ahead = bench.begun_could_not_follow(marks, procedure, step)
+    # The same hours are agreed to once.
+    ahead = bench.begun_could_not_follow(marks, procedure, step, agreed=bool(loud))
     too_long = bench.too_long_to_end(marks, procedure, step)
     left = bench.left_for_another(marks)
     stops = [loud, said("It may not be left half way")] if loud else []
-    stops += [] if loud and ahead.startswith(loud) else [ahead]  # the same hours are agreed to once
-    stops += [too_long, left]
+    stops += [ahead, too_long, left]
     stops += bench.runs_out_first(marks, procedure, step) if loud or ahead else ()
     parts = marks_in_full(marks)
     title = said("Begin {parts} all the same?", parts=parts)

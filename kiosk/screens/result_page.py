@@ -28,5 +28,6 @@ def number_page(number: StepNumber) -> Page:
     if number.result is None:
         return [(f"{number.title}: {number.shown}", ACCENT)]
     page = working(number.result)
-    said = f"{number.title}: {number.shown}"
-    return page if page[0][0] == said else [(said, ACCENT), (page[0][0], PLAIN), *page[1:]]
+    if (number.title, number.shown) == (number.result.title, number.result.show()):
+        return page  # the part has it as it is worked out, and it is said once
+    return [(f"{number.title}: {number.shown}", ACCENT), (page[0][0], PLAIN), *page[1:]]

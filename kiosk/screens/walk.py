@@ -367,7 +367,7 @@ class WalkScreen(KioskScreen):
             lines.gap()
             self._add_large_clock(lines, view)
         elif view.counting:
-            lines.big(str(view.count), caption=view.count_words.partition(" ")[2])
+            lines.big(str(view.count), caption=view.count_caption)
         if view.counting:
             if view.enough_when:
                 lines.add(
@@ -412,7 +412,7 @@ class WalkScreen(KioskScreen):
         """The count and the step's clock, side by side where they have the room."""
         usual = clock_line(view.elapsed_s, view.estimate_minutes)
         clock = (span(view.elapsed_s), said("so far, {usual}", usual=usual))
-        count = [(str(view.count), view.count_words.partition(" ")[2])] if view.counting else []
+        count = [(str(view.count), view.count_caption)] if view.counting else []
         if not lines.figures(*count, clock):
             for text, caption in (*count, clock):
                 lines.big(text, caption=caption)

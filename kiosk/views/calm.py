@@ -6,7 +6,7 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.shop.parts import marks_in_full
-from kiosk.views.clocks import RunningClock, every_clock, gathered, left_words, time_words
+from kiosk.views.clocks import RunningClock, every_clock, gathered, time_left, time_words
 from kiosk.views.place_card import PlaceCard
 
 FAR_S = 18 * 3600  # from here on the day is said too
@@ -47,8 +47,8 @@ def calm_card(context: Context, card: PlaceCard | None, *, left_alone: bool = Fa
     if counted is None:
         figure = "" if context.doubt is not None else time_words(context.now, up=False)
         return CalmCard("", figure, "", "", _lines(clocks), place, running)
-    figure, unit = left_words(counted.left_s or 0.0, up=not counted.is_limit).split()
     up, far = not counted.is_limit, (counted.left_s or 0.0) >= FAR_S
+    left = time_left(counted.left_s or 0.0, up=up)
     until = (
         said("until {time}", time=time_words(counted.ends_at, up=up, day=far))
         if counted.ends_at is not None
@@ -56,7 +56,7 @@ def calm_card(context: Context, card: PlaceCard | None, *, left_alone: bool = Fa
     )
     about = f"{marks_in_full(counted.marks)}, {counted.clock.what}"
     others = _lines([one for one in clocks if one is not counted])
-    return CalmCard(f"{_verb(counted)}: {about}", figure, unit, until, others, place, running)
+    return CalmCard(f"{_verb(counted)}: {about}", left.figure, left.unit_words, until, others, place, running)
 
 
 def _step_words(card: PlaceCard) -> str:

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Literal
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
@@ -16,6 +17,32 @@ SHORT_S = 180  # below this, seconds are shown
 SAME_TIME_S = 1800.0  # limits that are no further apart are told as one
 SAME_SHARE = 1 / 3  # and by no more than this share of what the first has left
 _TENTH_OF_AN_HOUR_S = 360
+
+
+@dataclass(frozen=True)
+class TimeLeft:
+    """How long is left, in the unit in which it is shown: figure and words are both made of this."""
+
+    tenths: int  # of the unit
+    unit: Literal["s", "min", "h"]
+
+    @property
+    def figure(self) -> str:
+        """The number alone, to be shown in large digits."""
+        whole, tenth = divmod(self.tenths, 10)
+        return f"{whole}.{tenth}" if self.unit == "h" else f"{whole}"
+
+    @property
+    def unit_words(self) -> str:
+        """The unit alone, beside the figure."""
+        return said("min") if self.unit == "min" else self.unit
+
+    @property
+    def words(self) -> str:
+        """Both in one: ``95 s``, ``25 min``, ``4.5 h``."""
+        return (
+            said("{minutes} min", minutes=self.figure) if self.unit == "min" else f"{self.figure} {self.unit}"
+        )
 
 
 @dataclass(frozen=True)
@@ -95,15 +122,17 @@ class RunningClock:
         left = self.left_s
         if left is None or left < 0:
             return ""
-        if left >= SHORT_S:
-            return left_words(left, up=not self.is_limit)
-        minutes, seconds = divmod(int(left_words(left, up=not self.is_limit).removesuffix(" s")), 60)
+        shown = time_left(left, up=not self.is_limit)
+        if shown.unit != "s":
+            return shown.words
+        minutes, seconds = divmod(shown.tenths // 10, 60)
         return f"{minutes}:{seconds:02d}"
 
     @property
     def figure_unit(self) -> str:
         """What stands beside the figure where it does not say itself what it counts."""
-        return "min:s" if ":" in self.figure else ""
+        left = self.left_s
+        return "min:s" if left is not None and 0 <= left < SHORT_S else ""
 
     @property
     def words_beside(self) -> str:
@@ -210,15 +239,20 @@ def _about_one_time(first: RunningClock, other: RunningClock) -> bool:
     return all(getattr(one, name) == getattr(another, name) for name in fields)
 
 
-def left_words(seconds: float, *, up: bool) -> str:
-    """How long still: ``95 s``, ``25 min``, ``4.5 h``. A wait is rounded up, what is left of a limit down."""
+def time_left(seconds: float, *, up: bool) -> TimeLeft:
+    """How long still. A wait is rounded up, what is left of a limit down."""
     whole = math.ceil if up else math.floor
+    slack = -1e-6 if up else 1e-6
     if seconds < SHORT_S:
-        return f"{max(0, whole(seconds - 1e-6 if up else seconds + 1e-6))} s"
+        return TimeLeft(10 * max(0, whole(seconds + slack)), "s")
     if seconds < 90 * 60:
-        return said("{minutes} min", minutes=whole(seconds / 60 + (-1e-6 if up else 1e-6)))
-    tenths = whole(seconds / _TENTH_OF_AN_HOUR_S + (-1e-6 if up else 1e-6))
-    return f"{tenths // 10}.{tenths % 10} h"
+        return TimeLeft(10 * whole(seconds / 60 + slack), "min")
+    return TimeLeft(whole(seconds / _TENTH_OF_AN_HOUR_S + slack), "h")
+
+
+def left_words(seconds: float, *, up: bool) -> str:
+    """The same in words: ``95 s``, ``25 min``, ``4.5 h``."""
+    return time_left(seconds, up=up).words
 
 
 def time_words(at: datetime, *, up: bool, day: bool = False) -> str:

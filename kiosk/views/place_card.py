@@ -36,7 +36,15 @@ from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_wo
 from kiosk.views.clocks import RunningClock, mixes_left_lines, running_clocks, told_clocks
 from kiosk.views.fault_line import fault_line
 from kiosk.views.must_follow import left_in_runs
-from kiosk.views.wording import action_words, ago, count_words, id_in_words, kinds_in_words, next_step_words
+from kiosk.views.wording import (
+    action_words,
+    ago,
+    count_caption,
+    count_words,
+    id_in_words,
+    kinds_in_words,
+    next_step_words,
+)
 from kiosk.views.wrong_pins import wrong_pin_lines
 
 BigAction = Literal[
@@ -86,7 +94,7 @@ class Count:
     @property
     def caption(self) -> str:
         """What stands beside the number done."""
-        return self.words.partition(" ")[2]
+        return count_caption(self.done, self.wanted, self.of, at_most=self.at_most, enough=self.enough)
 
 
 @dataclass(frozen=True)

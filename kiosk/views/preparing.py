@@ -91,4 +91,4 @@ def read_room_words(one: NotNow, *, for_helper: bool = False) -> str:
 def not_now_words(one: NotNow) -> str:
     """Parts and why their next step cannot begin, to go after "Not now:"."""
     marks, why = marks_in_full(one.marks), one.block.text
-    return why if why.startswith(f"{marks} ") else f"{marks}: {why}"  # each mark once
+    return why if (one.block.names,) == one.marks else f"{marks}: {why}"  # each mark once

@@ -30,7 +30,7 @@ from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
 from kiosk.views.trial import strip_thickness_line, trial_line, trials_wanted
-from kiosk.views.wording import count_words, kinds_in_words, stay_words, stop_words
+from kiosk.views.wording import count_caption, count_words, kinds_in_words, stay_words, stop_words
 
 
 @dataclass(frozen=True)
@@ -140,6 +140,14 @@ class StepView:
         """How far the count is."""
         at_most = bool(self.enough_when)
         return count_words(self.count, self.count_wanted, self.count_of, at_most=at_most, enough=self.enough)
+
+    @property
+    def count_caption(self) -> str:
+        """The same beside the number, which stands in large digits."""
+        at_most = bool(self.enough_when)
+        return count_caption(
+            self.count, self.count_wanted, self.count_of, at_most=at_most, enough=self.enough
+        )
 
     @property
     def can_finish(self) -> bool:

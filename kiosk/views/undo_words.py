@@ -22,6 +22,11 @@ def undo_words(context: Context, entry: Undoable) -> str:
             words = entry.said(f"\u2018{action_words(context, step).rstrip('.')}\u2019")
         if entry.of:
             words = said("{parts}: {words}", parts=marks_in_full(entry.of), words=words)
+    if entry.counted is not None:
+        item = context.shop.consumables.get(entry.counted.consumable)
+        name = item.name if item is not None else entry.counted.consumable
+        left = f"{entry.counted.left:g} {item.unit if item is not None else ''}".rstrip()
+        words = said("count of {name}: {left}", name=name, left=left)
     by = context.shop.people.get(entry.by)
     return said("{words}, by {name}", words=words, name=by.name) if by not in (None, context.doer) else words
 

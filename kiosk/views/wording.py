@@ -76,6 +76,18 @@ def count_words(done: int, wanted: int, of: str, *, at_most: bool = False, enoug
     return said("{words}, enough: {enough}", words=words, enough=enough) if enough else words
 
 
+def count_caption(done: int, wanted: int, of: str, *, at_most: bool = False, enough: str = "") -> str:
+    """The same beside the number done, which stands in large digits: ``of 11 flutes``."""
+    if done > wanted:
+        return said("{of} counted, and {wanted} are wanted now", of=of, wanted=wanted)
+    if wanted == 1:
+        words = said("of at most 1: {of}", of=of) if at_most else said("of 1: {of}", of=of)
+    else:
+        places = {"wanted": wanted, "of": of}
+        words = said("of at most {wanted} {of}", **places) if at_most else said("of {wanted} {of}", **places)
+    return said("{words}, enough: {enough}", words=words, enough=enough) if enough else words
+
+
 def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
     """A step's clock against what it usually takes, in words."""
     left = estimate_minutes - elapsed_s / 60

@@ -212,7 +212,7 @@ def test_a_missed_limit_says_what_ran_out_what_was_done_and_ends_what_is_to_do_a
         mark="CA-01",
         procedure="clean-and-prime",
         step="mix",
-        did="Scuffed, washed, water test repeated",
+        did="Scuffed, washed, water test repeated.",  # as the procedures write it
         what="clean bare aluminium",
         until=until,
         back_to_procedure="clean-and-prime",

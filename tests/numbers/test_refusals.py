@@ -1,9 +1,12 @@
 """Refusals name the input to blame, as the function or the data class calls it."""
 
+import inspect
 import json
 import math
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator
 from dataclasses import MISSING, fields
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -14,6 +17,7 @@ from kiosk.numbers.cutting import Blank, Sheet, plan_cuts
 from kiosk.numbers.result import Parameter
 from kiosk.numbers.rib import lay_out
 from kiosk.numbers.rib_inputs import RibInputs
+from kiosk.numbers.rivets import rivet_row
 from kiosk.numbers.trial import TrialStrip, fit
 from tests.published.values import BAD, GOOD, REFUSES_NOTHING
 
@@ -174,3 +178,109 @@ def test_of_a_list_the_very_one_is_blamed(name: str, argument: str, item: int, b
         assert (refused.argument, refused.item) == (argument, item)
     else:
         assert not math.isnan(bad)  # an arm may be below nothing
+
+
+CHOOSES = [(name, one) for name, about in CALCULATORS.items() for one in about.parameters if one.choices]
+
+
+@pytest.mark.parametrize("value", ["X", "", None, 3])
+@pytest.mark.parametrize(("name", "parameter"), CHOOSES, ids=lambda one: getattr(one, "name", one))
+def test_what_is_no_choice_is_refused_by_name(name: str, parameter: Parameter, value: object) -> None:
+    with pytest.raises(OutOfRange) as caught:
+        CALCULATORS[name].work({**GOOD[name], parameter.argument: value})
+    assert caught.value.argument == parameter.argument and caught.value.mend
+
+
+@pytest.mark.parametrize("value", ["many", 1.5, True])
+@pytest.mark.parametrize(
+    ("name", "parameter"),
+    [(name, one) for name, about in CALCULATORS.items() for one in about.parameters if one.kind is int],
+    ids=lambda one: getattr(one, "name", one),
+)
+def test_what_is_no_whole_number_is_refused_by_name(name: str, parameter: Parameter, value: object) -> None:
+    with pytest.raises(OutOfRange) as caught:
+        CALCULATORS[name].work({**GOOD[name], parameter.argument: value})
+    assert caught.value.argument == parameter.argument
+
+
+_LIMIT = r"(-?[\d.,]+(?:/\d+)?)"
+
+
+def stated_outside(name: str) -> Iterator[tuple[Parameter, float]]:
+    """Values just out of the range that the documentation of a calculator states of its inputs."""
+    text = inspect.cleandoc(CALCULATORS[name].function.__doc__ or "")
+    given = text.split("Parameters\n----------\n")[1].split("\nReturns\n")[0]
+    for one in re.finditer(r"^(\w+) : .*\n((?:    .*\n?)+)", given, re.MULTILINE):
+        parameter = CALCULATORS[name].parameter_of(one[1])
+        assert parameter is not None, one[1]
+        said = " ".join(one[2].split())
+        if parameter.is_text:
+            continue
+        both = re.search(rf"(above )?{_LIMIT} to (below )?{_LIMIT}", said.replace(" (flat sheet)", ""))
+        more = re.search(rf"{_LIMIT} or more", said)
+        if both is not None:
+            low, high = (float(Fraction(both[at].strip(".,").replace(",", ""))) for at in (2, 4))
+            step = 1.0 if parameter.kind is int else 0.1 * (low or 1.0)  # sizes are nominal
+            yield parameter, low if both[1] else low - step
+            yield parameter, high if both[3] else high + (1.0 if parameter.kind is int else 0.1 * high)
+        elif "above 0" in said:
+            yield parameter, 0.0
+        elif more is not None and "diameters" not in said:
+            low = float(more[1])
+            yield parameter, low - (1e-6 if parameter.kind is not int else 1)
+
+
+STATED = [(name, *one) for name in CALCULATORS for one in stated_outside(name)]
+
+
+def test_ranges_are_found_in_what_is_stated() -> None:
+    assert len(STATED) > 120
+    assert ("coat_to_mix", "count", 0) in [(name, one.argument, value) for name, one, value in STATED]
+
+
+@pytest.mark.parametrize(("name", "parameter", "value"), STATED, ids=lambda one: getattr(one, "name", one))
+def test_what_is_just_out_of_its_stated_range_is_refused_by_name(
+    name: str, parameter: Parameter, value: float
+) -> None:
+    given = (*GOOD[name][parameter.argument][:-1], value) if parameter.is_list else value
+    with pytest.raises(OutOfRange) as caught:
+        CALCULATORS[name].work({**GOOD[name], parameter.argument: given})
+    assert caught.value.argument == parameter.argument
+
+
+# What may be below nothing: arms lie on both sides of a datum, and temperatures are Fahrenheit.
+BELOW_NOTHING = {"arms_in"}
+
+
+@pytest.mark.parametrize(("name", "parameter"), NUMBERS_OF, ids=lambda one: getattr(one, "name", one))
+def test_what_is_below_nothing_is_refused_by_name(name: str, parameter: Parameter) -> None:
+    if parameter.argument in BELOW_NOTHING:
+        return
+    given = (*GOOD[name][parameter.argument][:-1], -1.0) if parameter.is_list else -1.0
+    with pytest.raises(OutOfRange) as caught:
+        CALCULATORS[name].work({**GOOD[name], parameter.argument: given})
+    assert caught.value.argument == parameter.argument
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"solids_percent": 1e-20},
+        {"solids_percent": 1e-300},
+        {"length_in": 1e300},
+        {"others_in2": 1e300},
+        {"count": 10**30},
+        {"loss_percent": math.nextafter(100.0, 0.0)},
+        {"length_in": 1e6, "width_in": 1e6, "count": 10**6, "solids_percent": 1.0},
+    ],
+)
+def test_a_mixture_of_any_size_is_refused_or_poured(given: dict[str, Any]) -> None:
+    """The search for marks on a cup never ended where one mark more was lost in so large a number."""
+    with pytest.raises(OutOfRange):
+        CALCULATORS["coat_to_mix"].work({**GOOD["coat_to_mix"], **given})
+
+
+def test_a_row_of_less_than_no_rivets_has_no_pitch() -> None:
+    with pytest.raises(OutOfRange) as caught:
+        rivet_row(0.5, 0.228, 1 / 16, wanted_pitch_in=3, count=-1)
+    assert caught.value.argument == "count"

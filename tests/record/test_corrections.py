@@ -68,7 +68,7 @@ def test_a_corrected_figure_is_what_the_step_counts_with(bench: Bench) -> None:
     assert bench.state.part("FB-NR").measured[ref][check.id] == float(better)
     now = bench.past_step("FB-NR", ref).figure(check.id)
     assert now is not None and (now.text, now.was, now.passed) == (better, before.text, True)
-    assert any(better in value for one in bench.state.confirmations for value in one.values)
+    assert any(("FB-NR", check.id, better) in one.values for one in bench.state.confirmations)
     # The answer itself stands in the journal as it was typed.
     texts = [
         one.body.text for one in bench.record.journal.of_kind("answered") if isinstance(one.body, Answered)
@@ -78,7 +78,7 @@ def test_a_corrected_figure_is_what_the_step_counts_with(bench: Bench) -> None:
     undo_newest(bench)
     assert bench.state.part("FB-NR").measured[ref][check.id] == before.value
     assert bench.past_step("FB-NR", ref).figure(check.id) == before
-    assert not any(better in value for one in bench.state.confirmations for value in one.values)
+    assert not any(("FB-NR", check.id, better) in one.values for one in bench.state.confirmations)
     same_as_from_the_journal(bench)
 
 
@@ -569,3 +569,29 @@ def test_of_two_in_a_row_that_were_far_from_the_usual_one_is_left_when_one_is_co
     assert state.times[SAWN.of].doubted == 2 * side
     corrected(state, first, far, 10)
     assert state.times[SAWN.of].doubted == side
+
+
+def test_a_step_took_no_longer_than_its_sitting_and_a_slot_before_the_first_tap(bench: Bench) -> None:
+    step, _ = measured(bench, minutes=2)
+    ref = StepRef("form-block", step)
+    sat = bench.past_step("FB-NR", ref).sat_minutes
+    assert sat is not None and sat < 60
+    with pytest.raises(Refused, match=f"up to {math.floor(sat + 120)} minutes"):
+        bench.correct("FB-NR", ref, "minutes", "999", "the timer ran short")
+    bench.correct("FB-NR", ref, "minutes", "90", "tapped late")
+    assert bench.past_step("FB-NR", ref).minutes == 90
+
+
+def test_where_the_clocks_cannot_tell_any_time_can_be_true(new_shop: Path, clocks: SteadyClocks) -> None:
+    bench = Bench(new_shop, clocks)
+    step, _ = measured(bench, minutes=2)
+    past = bench.past_step("FB-NR", StepRef("form-block", step))
+    for unknown in (
+        replace(past, sat_minutes=None),
+        replace(past, exact=False),
+        replace(past, day=""),
+        replace(past, day_was="2027-05-07"),
+    ):
+        found = corrections.correct(bench.context, unknown, "FB-NR", "minutes", "999", "it was glued all day")
+        assert len(list(found)) == 1
+    bench.close()

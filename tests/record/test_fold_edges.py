@@ -381,7 +381,7 @@ def test_a_confirmation_is_kept_with_its_values_and_the_oldest_go() -> None:
     state = happen(working(*pieces), finished("FB-NR"))
     (kept,) = state.confirmations
     assert (kept.event, kept.at, kept.by, kept.marks) == ("event 1", LATER, "wren", ("FB-NR",))
-    assert (kept.procedure, kept.step, kept.values) == ("form-block", "saw", ("FB-NR gap: .01",))
+    assert (kept.procedure, kept.step, kept.values) == ("form-block", "saw", (("FB-NR", "gap", ".01"),))
     for _ in range(KEPT_CONFIRMATIONS + 3):
         state = happen(state, finished("FB-MR"))
     assert len(state.confirmations) == KEPT_CONFIRMATIONS == 24

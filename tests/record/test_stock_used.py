@@ -10,6 +10,7 @@ from kiosk.planning.preparing import OrderLow, preparations
 from kiosk.record.apply import fold
 from kiosk.record.events import StepFinished
 from kiosk.record.readiness import next_blocks
+from kiosk.record.rules.door import Refused
 from kiosk.record.stock import InStock, in_stock
 from kiosk.shop.data import data_folder
 from kiosk.shop.figures import FigureFault
@@ -173,3 +174,68 @@ def test_the_shipped_amounts_are_those_of_the_row(new_shop: Path, clocks: Steady
     for kind in kinds:
         assert amount_used(shop.figures, kind, row.uses[0]) == shop.figures.count(kind, row.repeat)
     bench.close()
+
+
+def test_the_count_just_made_is_what_is_taken_back(bench: Bench) -> None:
+    """What steps took before it and since are both off what was counted before."""
+    uses(bench, Uses(of=GLUE, amount="2", unit="can"))
+    bench.count_stock(GLUE, 20)
+    do_step(bench, ["FB-NR"])
+    before = stock(bench)
+    assert before.left == 18
+    bench.count_stock(GLUE, 60)
+    newest = bench.latest_undoable()
+    assert newest is not None and bench.undo_words(newest) == "count of pattern glue: 60 can"
+    bench.undo(newest.event)
+    assert stock(bench) == before
+    same_as_from_the_journal(bench)
+    bench.count_stock(GLUE, 60)
+    counted = bench.latest_undoable()
+    do_step(bench, ["FB-MR"])
+    assert counted is not None
+    bench.undo(counted.event)  # what was done since stands, and took what it took
+    assert (stock(bench).left, stock(bench).used) == (16, 4)
+    same_as_from_the_journal(bench)
+
+
+def test_a_first_count_taken_back_leaves_what_the_list_has(bench: Bench) -> None:
+    bench.count_stock(GLUE, 7)
+    undo_newest(bench)
+    assert stock(bench) == InStock(1, 1, 0, None)
+    same_as_from_the_journal(bench)
+
+
+def test_counts_of_one_thing_are_taken_back_the_newest_first(bench: Bench) -> None:
+    bench.count_stock(GLUE, 7)
+    first = bench.latest_undoable()
+    bench.count_stock(GLUE, 8)
+    assert first is not None
+    with pytest.raises(Refused, match="came after it"):
+        bench.undo(first.event)
+    undo_newest(bench)
+    undo_newest(bench)
+    assert stock(bench).left == 1
+
+
+def test_a_step_taken_back_before_its_count_is_had_used_nothing(bench: Bench) -> None:
+    uses(bench, Uses(of=GLUE, amount="2", unit="can"))
+    bench.count_stock(GLUE, 20)
+    do_step(bench, ["FB-NR"])
+    step = bench.latest_undoable()
+    bench.count_stock(GLUE, 9)
+    counted = bench.latest_undoable()
+    assert step is not None and counted is not None
+    bench.undo(step.event)
+    assert stock(bench).left == 9
+    bench.undo(counted.event)
+    assert (stock(bench).left, stock(bench).used) == (20, 0)
+    same_as_from_the_journal(bench)
+
+
+def test_counts_push_no_step_out_of_what_can_be_taken_back(bench: Bench) -> None:
+    do_step(bench, ["FB-NR"])
+    acts = [one.event for one in bench.state.undoables]
+    for left in range(30):
+        bench.count_stock(GLUE, left)
+    events = [one.event for one in bench.state.undoables]
+    assert events[: len(acts)] == acts and len(events) == len(acts) + 20

@@ -16,7 +16,8 @@ from kiosk.screens.app import SNAGS, KioskApp
 from tests.driver import press, screen_text
 from tests.screens.left_in_english import left_in_english
 from tests.screens.moment import open_bench, with_app
-from tests.translated import accented, in_accented_letters, plain
+from tests.screens.scenes import SCENES, picture
+from tests.translated import accented, in_accented_letters, in_language, plain
 
 
 @pytest.fixture
@@ -69,3 +70,16 @@ def test_a_reason_is_recorded_in_english_whatever_its_choice_is_called(
         assert app.bench.state.open_snags("NR-07")[0].text == SNAGS[0]
 
     with_app(folder, walk)
+
+
+@pytest.mark.parametrize(
+    "name", ["calm-clocks", "place-limit-near", "place-clocks", "step-counting", "place"]
+)
+def test_figures_stand_alone_where_another_language_puts_words_around_them(
+    name: str, shop_at_the_moment: Path, tmp_path: Path
+) -> None:
+    """Every text begins and ends otherwise than in English: one that is read back gives other pieces."""
+    scene = next(one for one in SCENES if one.name == name)
+    with in_language("de", tmp_path, lambda text: f"ja {text} doch", lambda text, _: f"ja {text} doch"):
+        shown = picture(scene, shop_at_the_moment, tmp_path / "shops")
+    assert "ja " in shown and " doch" in shown

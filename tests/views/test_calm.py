@@ -6,6 +6,7 @@ from kiosk.bench import Bench
 from kiosk.views.calm import calm_card
 from tests.conftest import SteadyClocks
 from tests.screens.scenes import _limit_runs
+from tests.translated import in_language
 
 
 def test_a_limit_that_was_missed_does_not_hide_the_one_that_runs(
@@ -35,4 +36,16 @@ def test_the_time_of_a_step_counts_no_more_when_the_sitting_has_ended(
     bench.start(["FB-NR"], "form-block", "measure-pattern")
     assert calm_card(bench.context, None).running
     assert not calm_card(bench.context, None, left_alone=True).running
+    bench.close()
+
+
+def test_the_digits_are_those_of_the_clock_whatever_a_catalogue_makes_of_its_words(
+    new_shop: Path, clocks: SteadyClocks, tmp_path: Path
+) -> None:
+    """The other language has a word before the number, and one after the unit."""
+    bench = Bench(new_shop, clocks)
+    _limit_runs(43, "NR-10")(bench)
+    with in_language("de", tmp_path, lambda text: text and f"« {text} »", lambda text, _: f"« {text} »"):
+        card = calm_card(bench.context, bench.place_card())
+        assert (card.figure, card.unit) == ("43", "« min »")
     bench.close()

@@ -1,13 +1,15 @@
 """The words for how long is left: a wait is never said shorter than it is, nor a limit longer."""
 
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Literal
 
 import pytest
 
 from kiosk.record.events import ClockSet
-from kiosk.views.clocks import RunningClock, left_words, time_words
+from kiosk.views.clocks import RunningClock, left_words, time_left, time_words
 from tests.conftest import local_time
+from tests.translated import in_language
 
 
 @pytest.mark.parametrize(
@@ -95,3 +97,12 @@ def test_the_day_on_which_a_limit_ran_out_is_said_where_it_is_not_today() -> Non
     before = RunningClock(clock, ("NR-01",), -86400, local_time(2027, 5, 8, 12, 20))
     assert today.words.startswith("TOO LATE since 12:20: NR-01")
     assert before.words.startswith("TOO LATE since Sat 12:20: NR-01")
+
+
+def test_a_figure_is_shown_alone_whatever_a_catalogue_makes_of_its_words(tmp_path: Path) -> None:
+    words = {"{minutes} min": "noch ganze {minutes} min lang", "min": "min."}
+    with in_language("de", tmp_path, lambda text: words.get(text, text), lambda text, _: text):
+        left = time_left(25 * 60, up=True)
+        assert (left.figure, left.unit_words, left.words) == ("25", "min.", "noch ganze 25 min lang")
+    left = time_left(4 * 3600 + 1, up=True)
+    assert (left.figure, left.unit_words) == ("4.1", "h")

@@ -87,7 +87,8 @@ def test_why_the_rest_must_wait_names_the_parts_and_the_reason(bench: Bench) -> 
     procedure = bench.shop.procedures["form-block"]
     waiting = NotNow(("NR-01", "NR-02", "NR-03"), procedure, procedure.steps[0], Block("snag", "held: crack"))
     assert not_now_words(waiting) == "NR-01, NR-02, NR-03: held: crack"
-    held = NotNow(("NR-06",), procedure, procedure.steps[0], Block("snag", "NR-06 is held: crack"))
+    crack = Block("snag", "NR-06 is held: crack", names="NR-06")
+    held = NotNow(("NR-06",), procedure, procedure.steps[0], crack)
     assert not_now_words(held) == "NR-06 is held: crack"  # its mark once
     sizes = [len(one.marks) for one in bench.spare(3).not_now]
     assert len(sizes) > 2 and sizes == sorted(sizes, reverse=True)

@@ -1,6 +1,12 @@
 """Words that every screen uses."""
 
+from pathlib import Path
+
+import pytest
+
+from kiosk.views.place_card import Count
 from kiosk.views.wording import chance_in_words, clock_line
+from tests.translated import in_language
 
 
 def test_chances_are_said_plainly() -> None:
@@ -25,3 +31,32 @@ def test_no_clock_says_nought_minutes() -> None:
         "6 min over the usual",
     ]
     assert clock_line(0, 0.3) == "under a minute left"
+
+
+@pytest.mark.parametrize(
+    ("count", "caption"),
+    [
+        (Count(5, 11, "flutes"), "of 11 flutes"),
+        (Count(0, 1, "cut-outs"), "of 1: cut-outs"),
+        (Count(0, 1, "rivet holes"), "of 1: rivet holes"),
+        (Count(0, 1, "rivet holes", at_most=True), "of at most 1: rivet holes"),
+        (Count(3, 9, "flutes", at_most=True), "of at most 9 flutes"),
+        (
+            Count(7, 9, "flutes", at_most=True, enough="it lies flat"),
+            "of at most 9 flutes, enough: it lies flat",
+        ),
+        (Count(7, 5, "rivet holes"), "rivet holes counted, and 5 are wanted now"),
+    ],
+)
+def test_what_stands_beside_a_large_number_done_names_what_is_counted(count: Count, caption: str) -> None:
+    assert count.caption == caption
+
+
+def test_it_does_so_whatever_a_catalogue_makes_of_the_words(tmp_path: Path) -> None:
+    words = {
+        "{done} {of} counted, and {wanted} are wanted now": "jetzt {wanted} statt {done} {of}",
+        "{of} counted, and {wanted} are wanted now": "{of}, jetzt {wanted}",
+    }
+    with in_language("de", tmp_path, lambda text: words.get(text, text), lambda text, _: text):
+        count = Count(7, 5, "rivet holes")
+        assert (count.words, count.caption) == ("jetzt 5 statt 7 rivet holes", "rivet holes, jetzt 5")

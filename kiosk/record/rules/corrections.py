@@ -3,6 +3,7 @@
 What was recorded stays as it was written. The correction says what it counts as from now on, and why.
 """
 
+import math
 import uuid
 from collections.abc import Iterator
 from dataclasses import replace
@@ -16,6 +17,7 @@ from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.own_words import are_words
 from kiosk.record.rules.steps import check_of, judge, limits_of, wanted_words
+from kiosk.record.rules.things import LONGEST_SLOT
 from kiosk.record.state import PartState, StepDone, Trial
 from kiosk.record.strips import check_trial, with_figure
 from kiosk.record.waits import waits_of
@@ -128,10 +130,25 @@ def _minutes(past: PastStep, text: str, reason: str) -> e.Corrected:
     minutes = read_number(text, "min")
     if not SHORTEST_MINUTES <= minutes <= LONGEST_MINUTES:
         raise Refused(f"{text.strip()} is no time for a step", "give 0.1 to 1440 minutes")
+    most = _most_minutes(past)
+    if minutes > most:
+        raise Refused(
+            f"{minutes_text(minutes)} is longer than it can have taken",
+            f"give up to {math.floor(most)} minutes, or correct its day first if it was done another day",
+        )
     if abs(minutes - past.minutes) < SHORTEST_MINUTES / 2:
         raise Refused(f"it is on record with {minutes_text(past.minutes)} already", "leave it")
     body = _body(past, "minutes", minutes_text(minutes), minutes_text(past.minutes), reason)
     return replace(body, value=minutes)
+
+
+def _most_minutes(past: PastStep) -> float:
+    """No longer than from the beginning of its sitting to its end, pauses within, and a slot before that:
+    who works first and taps late is at the bench before the record knows. Where the clocks cannot tell, it
+    went on over a start, or was done another day than it was tapped on, any time can be true."""
+    if past.sat_minutes is None or not past.exact or not past.day or past.day_was:
+        return LONGEST_MINUTES
+    return max(past.sat_minutes + LONGEST_SLOT, past.minutes)
 
 
 # The date

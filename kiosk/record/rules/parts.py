@@ -284,7 +284,8 @@ def leans_on(state: State, entry: Undoable) -> Undoable | None:
 
 
 def _touched(entry: Undoable) -> set[str]:
-    return {*entry.parts, *entry.works, *entry.snags}
+    stock = () if entry.counted is None else (f"stock of {entry.counted.consumable}",)
+    return {*entry.parts, *entry.works, *entry.snags, *stock}
 
 
 @act("whoever did it, or the builder")
