@@ -43,6 +43,14 @@ def compare_figures(
                 "correct it or what it is worked out from; the plans decide",
                 warning=True,
             )
+        for name, found in homes.denied(kind):
+            document.fault(
+                ("part_kinds", number),
+                f"{kind.id}: steps are left out, for it has no dimension {name!r}, but there are "
+                f"{exactly(found.values[0])} ({found.by})",
+                f"take {name} over from that kind under its dimensions, or write {name}: 0",
+                warning=True,
+            )
 
 
 def _typed(kind: PartKind, name: str) -> str | None:
@@ -75,6 +83,7 @@ def _by_its_name(
     kind: PartKind, figures: Figures, procedures: Procedures
 ) -> Iterator[tuple[str, OtherFigure]]:
     """What says itself where it comes from, or is called as a figure of the rib or of a step's calculator."""
+    said = set()
     for name, written in kind.dimensions.items():
         if isinstance(written, str):
             if name not in RIB_FIGURES or kind.written("section") is None:
@@ -91,8 +100,12 @@ def _by_its_name(
         from_rib = isinstance(source, OfRib)
         other = other_figure(found, "rib" if from_rib else found.home, from_rib=from_rib)
         if other is not None:
+            said.add(name)
             yield name, other
-    yield from _asked_by_steps(kind, figures, procedures)
+    # A hole's flange stretches too: what the rib gives is no other thing of the same name.
+    yield from (
+        (name, other) for name, other in _asked_by_steps(kind, figures, procedures) if name not in said
+    )
 
 
 def _asked_by_steps(

@@ -71,8 +71,12 @@ class OtherHomes:
             kind_id: {(one.procedure, name) for one in steps for name in _names_in(one.step)}
             for kind_id, steps in self._steps.items()
         }
-        for kind in kinds.values():
-            self._taken[kind.id].update(_left_out(kind, figures, procedures))
+        # What a kind is without is what another's steps hang on, though they take no more of it than that.
+        self._hang_on = {
+            kind_id: {(one.procedure, one.step.only_if or "") for one in steps}
+            for kind_id, steps in self._steps.items()
+        }
+        self._left_out = {kind.id: set(_left_out(kind, figures, procedures)) for kind in kinds.values()}
         self._bends: dict[str, list[_Bend]] = {}
 
     def of(self, kind: PartKind, name: str) -> OtherHome | None:
@@ -83,12 +87,23 @@ class OtherHomes:
         first, *others = alike
         return first if all(_same(first.values[0], one.values[0]) for one in others) else None
 
+    def denied(self, kind: PartKind) -> Iterator[tuple[str, OtherHome]]:
+        """What tooling is without, not even saying so, and the parts that it is for are not."""
+        if not kind.tooling:
+            return
+        for name in dict.fromkeys(name for _, name in sorted(self._left_out[kind.id])):
+            found = self.of(kind, name) if kind.written(name) is None else None
+            if found is not None and found.values[0].value:
+                yield name, found
+
     def _by_another_kind(self, kind: PartKind, name: str) -> list[OtherHome]:
         """As each other kind has it that goes through a procedure whose steps take it."""
-        taken_by = {procedure for procedure, taken in self._taken[kind.id] if taken == name}
+        here = {one for one in self._taken[kind.id] if one[1] == name}
+        left_out = {one for one in self._left_out[kind.id] if one[1] == name}
         found: list[OtherHome] = []
         for other in self._kinds.values():
-            if other is kind or not any((one, name) in self._taken[other.id] for one in taken_by):
+            there = (here | left_out) & self._taken[other.id] or left_out & self._hang_on[other.id]
+            if other is kind or not there:
                 continue
             form = other.written(name)
             if isinstance(form, OfKind):
@@ -186,7 +201,7 @@ def _left_out(kind: PartKind, figures: Figures, procedures: Procedures) -> Itera
     """What steps hang on that a kind leaves out, by procedure: it gives 0 or none, and may be wrong there."""
     for procedure, _ in (procedures[one] for one in kind.procedures if one in procedures):
         for step in procedure.steps:
-            if step.only_if in kind.dimensions and not figures.does(kind, procedure, step):
+            if step.only_if is not None and not figures.does(kind, procedure, step):
                 yield procedure.id, step.only_if
 
 

@@ -90,6 +90,29 @@ def test_a_line_that_was_deleted_is_told_at_its_kind(folder: Path, kind: str, na
     assert fault.wrong == f"{kind}: the layout has {said} left out: it has no dimension {name!r}"
 
 
+def test_holes_that_a_rib_has_and_nobody_is_told_to_smooth(folder: Path) -> None:
+    line = put(folder, "nose-rib", "holes", "none")
+    (fault,) = load(folder, lint=True).faults
+    assert fault.line == line
+    assert fault.wrong == "holes none is not what is worked out, 3 holes (as 'main-rib' works out its own)"
+
+
+def test_what_the_rib_says_is_no_other_thing_of_the_same_name(folder: Path) -> None:
+    """The edge of the main rib stretches nowhere; the flange of its holes does, which is called so too."""
+    put(folder, "main-rib", "edge_stretch", "none")
+    assert load(folder, lint=True).faults == []
+
+
+def test_a_block_that_does_not_say_the_holes_of_its_rib_is_told(folder: Path) -> None:
+    line = put(folder, "block-main", "lightening_holes", "")
+    (fault,) = load(folder, lint=True).faults
+    assert fault.line == line
+    assert fault.wrong == (
+        "block-main: steps are left out, for it has no dimension 'lightening_holes', but there are 3 holes "
+        "(of 'main-rib', which needs it)"
+    )
+
+
 def test_a_block_without_the_holes_of_its_rib_is_told(folder: Path) -> None:
     line = put(folder, "block-main", "lightening_holes", "none")
     (fault,) = (one for one in load(folder, lint=True).faults if one.line == line)
