@@ -262,7 +262,7 @@ def test_a_snag_and_work_in_hand_hold_the_part_and_no_other() -> None:
     state.snags["s"] = Snag("s", "FB-NR", "knot", NOW, "wren", "", "")
     state.snags["old"] = Snag("old", "FB-NR", "dent", NOW, "wren", "", "", decision="use as is")
     now = moment(builder(), state=state)
-    assert _part(now, step()) == [Block("snag", "FB-NR is held: knot")]
+    assert _part(now, step()) == [Block("snag", "FB-NR is held: knot", names="FB-NR")]
     assert _part(now, step(), "FB-MR") == []
 
 
