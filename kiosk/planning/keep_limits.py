@@ -57,7 +57,7 @@ def made_too_long(found: FoundWork, left_out: LeftOut) -> tuple[Candidate, ...]:
         replace(
             one,
             options=tuple(
-                option._replace(minutes=found.minutes + 1) if (place, at) in left_out else option
+                found.too_long(option) if (place, at) in left_out else option
                 for at, option in enumerate(one.options)
             ),
         )

@@ -97,7 +97,7 @@ def _later_on(found: FoundWork, stands: Plan, spent: int) -> list[tuple[Option, 
             waits = max(0, waits - spent)
             after = after if waits else 0
         if option.end_by is not None or option.hold is not None or (begin is not None and begin < 0):
-            return option._replace(minutes=found.minutes + 1)
+            return found.too_long(option)
         return option._replace(start_by=begin, waits=waits, after=after)
 
     return [

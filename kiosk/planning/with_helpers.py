@@ -60,7 +60,7 @@ def share(
         alone = likely_plan(found, found.minutes)
         theirs = sum(one.plan.chosen.worth for one in shared.helpers)
         if alone.chosen.worth > shared.builder.chosen.worth + theirs:
-            return Shared()
+            return Shared(alone)
     return shared
 
 

@@ -147,8 +147,8 @@ def _is_before(shop: Shop, clock: ClockSet, ref: StepRef) -> bool:
     procedure = shop.procedures.get(ref.procedure)
     if procedure is None or clock.procedure != ref.procedure:
         return False
-    ids = [step.id for step in procedure.steps]
-    return clock.step in ids and ref.step in ids and ids.index(clock.step) < ids.index(ref.step)
+    at, other = procedure.index(clock.step), procedure.index(ref.step)
+    return at is not None and other is not None and at < other
 
 
 def is_near(clock: ClockSet, left_s: float) -> bool:

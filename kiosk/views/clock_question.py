@@ -8,7 +8,7 @@ from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.rules.clocks import in_time_words, may_be_in_time, missed_limit, unknown_clock
 from kiosk.record.waits import clocks_on, ends_at, is_late
-from kiosk.views.clocks import time_words
+from kiosk.views.clocks import time_or_day
 
 
 @dataclass(frozen=True)
@@ -77,11 +77,9 @@ def _stands_too(context: Context, missed: ClockSet, marks: tuple[str, ...]) -> I
             if not runs or ends is None or clock.what in told or clock.set_by not in since:
                 continue
             told.add(clock.what)
-            day = ends.astimezone().date() != context.now.astimezone().date()
-            time = time_words(ends, up=False, day=day)
             yield said(
                 "STANDS TOO, until {time}: {what}. {if_missed}",
-                time=time,
+                time=time_or_day(ends, context.now),
                 what=clock.what,
                 if_missed=clock.if_missed,
             )

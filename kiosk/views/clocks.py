@@ -107,8 +107,7 @@ class RunningClock:
             places = {"name": name, "what": clock.what, "if_missed": clock.if_missed}
             if not self.ends_at:
                 return said("TOO LATE: {name}, {what}. {if_missed}", **places)
-            today = (self.ends_at - timedelta(seconds=left)).astimezone().date()
-            since = time_words(self.ends_at, up=False, day=self.ends_at.astimezone().date() != today)
+            since = time_or_day(self.ends_at, self.ends_at - timedelta(seconds=left))
             return said("TOO LATE since {time}: {name}, {what}. {if_missed}", time=since, **places)
         places = {"time": self._left_words, "name": name, "what": clock.what}
         if clock.ends == "finish":
@@ -260,3 +259,8 @@ def time_words(at: datetime, *, up: bool, day: bool = False) -> str:
     if up and (at.second or at.microsecond):
         at = at.replace(second=0, microsecond=0) + timedelta(minutes=1)
     return at.astimezone().strftime("%a %H:%M" if day else "%H:%M")
+
+
+def time_or_day(at: datetime, now: datetime) -> str:
+    """The time of day by which something has to be over, with its day where that is not today."""
+    return time_words(at, up=False, day=at.astimezone().date() != now.astimezone().date())

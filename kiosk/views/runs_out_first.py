@@ -8,7 +8,7 @@ from kiosk.record.context import Context
 from kiosk.record.readiness import Block, begins_by
 from kiosk.record.waits import run_out_before
 from kiosk.shop.procedure import StepRef
-from kiosk.views.clocks import time_words
+from kiosk.views.clocks import time_or_day
 
 
 def runs_out_first(
@@ -25,7 +25,7 @@ def runs_out_first(
         said(
             "RUNS OUT FIRST: {what}, {time}. {if_missed}",
             what=clock.what,
-            time=time_words(ends, up=False, day=ends.astimezone().date() != context.now.astimezone().date()),
+            time=time_or_day(ends, context.now),
             if_missed=clock.if_missed,
         )
         for clock, ends in run_out_before(context, marks, stopped, until)

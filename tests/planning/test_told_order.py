@@ -166,20 +166,24 @@ def test_a_limit_that_no_order_keeps_is_told(bench: Bench) -> None:
     assert not in_told_order([_wiped(bench, 24), *two], set_up_minutes, 0).late
 
 
-def test_what_would_outlast_a_limit_is_not_planned_beside_what_starts_it(bench: Bench) -> None:
-    """Wiped parts dry in a quarter of an hour, and are coated within half of one."""
+def _to_wipe_or_to_saw(bench: Bench, **of: str) -> None:
+    """A block to wipe and coat within half an hour, dry in a quarter, and a rib to saw for half an hour."""
     dry = {"what": "drying", "must_pass": "15 min", "before": "coat"}
     clean = {"what": "clean", "within": "30 min", "begin": "coat", "if_missed": "wipe it again"}
     bench.shop, _ = with_steps(
         bench.shop,
         "form-block",
-        step(id="wipe", stop="only when finished", minutes={"each": 6}, waits=[dry, clean]),
-        step(id="coat", stop="only when finished", minutes={"each": 7}),
+        step(id="wipe", stop="only when finished", minutes={"each": 6}, waits=[dry, clean], **of),
+        step(id="coat", stop="only when finished", minutes={"each": 7}, **of),
     )
-    bench.shop, _ = with_steps(
-        bench.shop, "rib-blank", step(id="saw", stop="only when finished", minutes={"each": 30})
-    )
+    saw = step(id="saw", stop="only when finished", minutes={"each": 30}, **of)
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", saw)
     leave_only(bench, {"FB-NR", "NR-01"})
+
+
+def test_what_would_outlast_a_limit_is_not_planned_beside_what_starts_it(bench: Bench) -> None:
+    """Wiped parts dry in a quarter of an hour, and are coated within half of one."""
+    _to_wipe_or_to_saw(bench)
     for minutes in range(20, 121):
         plan = bench.spare(minutes)
         marks = [one.marks[0] for one in plan.suggestions]
@@ -266,17 +270,7 @@ def _wipe_and_coat(dries: int, within: int, wipe: int) -> list[Step]:
 
 def test_nor_with_a_helper_at_the_bench(bench: Bench) -> None:
     """Alone it was left out or waited for; with somebody beside the builder it was told to be missed."""
-    dry = {"what": "drying", "must_pass": "15 min", "before": "coat"}
-    clean = {"what": "clean", "within": "30 min", "begin": "coat", "if_missed": "wipe it again"}
-    bench.shop, _ = with_steps(
-        bench.shop,
-        "form-block",
-        step(id="wipe", who="builder", stop="only when finished", minutes={"each": 6}, waits=[dry, clean]),
-        step(id="coat", who="builder", stop="only when finished", minutes={"each": 7}),
-    )
-    saw = step(id="saw", who="builder", stop="only when finished", minutes={"each": 30})
-    bench.shop, _ = with_steps(bench.shop, "rib-blank", saw)
-    leave_only(bench, {"FB-NR", "NR-01"})
+    _to_wipe_or_to_saw(bench, who="builder")
     bench.come("pip")
     for minutes in range(20, 121, 2):
         plan = bench.spare(minutes)

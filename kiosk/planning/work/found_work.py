@@ -46,6 +46,11 @@ class FoundWork:
         """Minutes of an option that nothing else is done beside, set-ups included."""
         return option.minutes + set_up_of(option.families, self.set_up, self.free)
 
+    def too_long(self, option: Option) -> Option:
+        """The same option, too long for any plan in the window: what is left out so leaves the others their
+        places."""
+        return option._replace(minutes=self.minutes + 1)
+
     def fits_alone(self, option: Option, minutes: int) -> bool:
         """True when an option fits in the minutes by itself, without a wait to fill."""
         fits = not option.waits and self.minutes_alone(option) <= minutes
