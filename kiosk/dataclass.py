@@ -1,9 +1,10 @@
-"""The standard ``dataclass``; the methods of a frozen one are made when the first of them is called.
+"""The standard ``dataclass``; its methods are made when the first of them is called.
 
 The standard decorator compiles six methods of each class as its module is loaded, on Python 3.11 one by one:
-0.4 ms a class. A start loads some ninety frozen classes and makes things of a third of them, so that a tenth
+0.4 ms a class. A start loads some two hundred classes and makes things of a fifth of them, so that a tenth
 of its time went into methods that nobody called. Here the standard decorator makes them at the first call, on
 a twin with the same fields, and from then on they are the class's own: nothing is slower than ever it was.
+The first few things of a class are filled in field by field, which takes less than to compile how.
 
 To whoever uses such a class, to a type checker and to :mod:`dataclasses` it is a standard dataclass; only
 ``inspect.signature`` shows ``(*args, **kwargs)`` before the first use. It costs a reader this module. Once
@@ -12,8 +13,9 @@ the kiosk wants Python 3.13, which compiles all methods at once, put the standar
 
 import dataclasses
 import inspect
+import re
 from collections.abc import Callable
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 # Of the class itself. Without its words the twin would be given some, by a slow look at its signature.
@@ -21,9 +23,14 @@ _OF_THE_CLASS = (
     *("__module__", "__qualname__", "__doc__", "__annotations__", "__orig_bases__"),
     "__post_init__",
 )
-_TO_COMPARE = ("__repr__", "__eq__", "__hash__")
+_TO_COMPARE = ("__eq__", "__hash__")
+_ORDER = ("__lt__", "__le__", "__gt__", "__ge__")
+_TO_SHOW = ("__repr__",)
 _TABLES = ("__dataclass_fields__", "__match_args__")
 _HOW = "__dataclass_params__"
+_HANDLED = {"frozen", "kw_only", "order"}  # what else the standard decorator is asked for is left to it
+_FILLED = 64  # things of a class: the last of them have cost as much as to compile its ``__init__``
+_NO_FIELD = re.compile(r"\b(ClassVar|InitVar|KW_ONLY)\b")
 
 
 class _Later:
@@ -32,11 +39,14 @@ class _Later:
     Two threads may make it at once: both make the same, and each thing is put in its place whole.
     """
 
-    def __init__(self, cls: type, *, kw_only: bool) -> None:
+    def __init__(self, cls: type, how: dict[str, bool]) -> None:
         fields = inspect.get_annotations(cls)
         wanted = [name for name in (*fields, *_OF_THE_CLASS) if name in cls.__dict__]
         self._cls = cls
-        self._kw_only = kw_only
+        self._how = how
+        self._fields = fields
+        self._to_fill = _FILLED
+        self.methods = (*_TO_COMPARE, *_TO_SHOW, *(_ORDER if how.get("order") else ()))
         self._written = {name: cls.__dict__[name] for name in wanted}
         for name, value in self._written.items():
             if isinstance(value, dataclasses.Field):  # as the standard decorator leaves the class
@@ -45,26 +55,78 @@ class _Later:
                 else:
                     setattr(cls, name, value.default)
 
-    def make(self, *names: str, **how: bool) -> None:
+    def make(self, *names: str, **less: bool) -> None:
         """Take these from a standard dataclass with the same fields."""
         twin = type(self._cls.__name__, self._cls.__bases__, dict(self._written))
-        made: Any = dataclasses.dataclass(frozen=True, kw_only=self._kw_only, **how)(twin)
+        how: Any = self._how | less
+        made: Any = dataclasses.dataclass(**how)(twin)
         for name in names:
             setattr(self._cls, name, getattr(made, name))
 
+    @cached_property
+    def _given(self) -> dict[str, Callable[[], Any] | None] | None:
+        """The fields that ``__init__`` fills, by name, each with what makes its value where none is given.
+
+        None where one of them is no plain field, or stands in a base.
+        """
+        if any(map(inspect.get_annotations, self._cls.__mro__[1:-1])):
+            return None
+        found: dict[str, Callable[[], Any] | None] = {}
+        for name, hint in self._fields.items():
+            value = self._written.get(name, dataclasses.MISSING)
+            if _NO_FIELD.search(str(hint)):
+                return None
+            if not isinstance(value, dataclasses.Field):
+                found[name] = None if value is dataclasses.MISSING else partial(_same, value)
+                continue
+            made: Any = value.default_factory
+            if value.default is not dataclasses.MISSING:
+                made = partial(_same, value.default)
+            if value.kw_only is True or (not value.init and made is not dataclasses.MISSING):
+                return None
+            if value.init:
+                found[name] = None if made is dataclasses.MISSING else made
+        return found
+
+    def fill(self, one: Any, args: tuple[Any, ...], named: dict[str, Any]) -> bool:
+        """Give one of the first few what its fields hold. False, and nothing is done, where only the standard
+        ``__init__`` can, or would refuse."""
+        self._to_fill -= 1
+        fields = self._given
+        if self._to_fill < 0 or fields is None or (args and self._how.get("kw_only")):
+            return False
+        values = dict(zip(fields, args, strict=False)) | named
+        if len(values) < len(args) + len(named) or not values.keys() <= fields.keys():
+            return False
+        for name, default in fields.items():
+            if name not in values:
+                if default is None:
+                    return False
+                values[name] = default()
+        one.__dict__.update({name: values[name] for name in fields})
+        if hasattr(one, "__post_init__"):
+            one.__post_init__()
+        return True
+
     def make_what_goes_with(self, name: str) -> None:
         """Take what is wanted, and no more than is made with it."""
-        if name in _TO_COMPARE:
-            self.make(*_TO_COMPARE, init=False)
-        elif name == _HOW:  # how it was made as a whole
-            self.make("__init__", *_TO_COMPARE, *_TABLES, _HOW)
+        if name == _HOW:  # how it was made as a whole
+            self.make("__init__", *self.methods, *_TABLES, _HOW)
+        elif name in _TO_COMPARE:
+            self.make(*_TO_COMPARE, init=False, repr=False, order=False)
+        elif name in _ORDER:
+            self.make(*_ORDER, init=False, repr=False)
+        elif name in _TO_SHOW:
+            self.make(*_TO_SHOW, init=False, eq=False, order=False)
         else:
-            self.make("__init__", *_TABLES, repr=False, eq=False)
+            self.make("__init__", *_TABLES, repr=False, eq=False, order=False)
 
     def method(self, name: str) -> Callable[..., Any]:
         """A method that makes itself and those that go with it when it is first called."""
 
         def first(one: object, /, *args: Any, **kwargs: Any) -> Any:
+            if name == "__init__" and self.fill(one, args, kwargs):
+                return None
             self.make_what_goes_with(name)
             return getattr(self._cls, name)(one, *args, **kwargs)
 
@@ -82,6 +144,10 @@ class _Table:
         return getattr(cls, self._name)
 
 
+def _same(value: Any) -> Any:
+    return value
+
+
 def _refuse_to_set(one: object, name: str, value: object) -> None:
     raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
 
@@ -90,11 +156,14 @@ def _refuse_to_delete(one: object, name: str) -> None:
     raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
 
 
-def _made_later(cls: type, *, kw_only: bool = False) -> type:
-    own: dict[str, Any] = {"__setattr__": _refuse_to_set, "__delattr__": _refuse_to_delete}
-    later = _Later(cls, kw_only=kw_only)
-    own |= {name: later.method(name) for name in ("__init__", *_TO_COMPARE)}
+def _made_later(cls: type, how: dict[str, bool]) -> type:
+    later = _Later(cls, how)
+    own: dict[str, Any] = {name: later.method(name) for name in ("__init__", *later.methods)}
     own |= {name: _Table(later, name) for name in (*_TABLES, _HOW)}
+    if how.get("frozen"):
+        own |= {"__setattr__": _refuse_to_set, "__delattr__": _refuse_to_delete}
+    else:
+        own["__hash__"] = None  # what may change is no key
     for name, value in own.items():
         if name in cls.__dict__:
             raise TypeError(f"{cls.__name__} has its own {name}: give it the standard dataclass")
@@ -107,7 +176,8 @@ if TYPE_CHECKING:
 else:
 
     def dataclass(cls=None, /, **how):
-        """As the standard one is called. What is not frozen, or asks for more, is handed on to it."""
-        if cls is None and how in ({"frozen": True}, {"frozen": True, "kw_only": True}):
-            return partial(_made_later, kw_only=how.get("kw_only", False))
+        """As the standard one is called. What asks for more is handed on to it."""
+        if how.keys() <= _HANDLED:
+            later = partial(_made_later, how=how)
+            return later if cls is None else later(cls)
         return dataclasses.dataclass(cls, **how)

@@ -1,12 +1,13 @@
-"""A frozen dataclass of the kiosk's is a standard one, whenever its methods are made."""
+"""A dataclass of the kiosk's is a standard one, whenever its methods are made."""
 
 import copy
 import dataclasses
 import pickle
+import re
 import threading
 from collections.abc import Callable
-from dataclasses import FrozenInstanceError, asdict, field, fields, is_dataclass, replace
-from typing import Any, Generic, TypeVar
+from dataclasses import FrozenInstanceError, InitVar, asdict, field, fields, is_dataclass, replace
+from typing import Any, ClassVar, Generic, TypeVar
 
 import pytest
 
@@ -138,14 +139,130 @@ def test_one_of_another_class_is_never_equal() -> None:
     assert Box(3) == Box(3) and Box(3) != Box(4)
 
 
-def test_its_methods_are_made_when_they_are_first_called_and_once() -> None:
+def test_its_methods_are_made_once_the_first_few_things_are() -> None:
     cls = fresh()
     before = cls.__init__
-    cls(3)
+    few = [cls(3, number) for number in range(200)]
     made = cls.__init__
-    assert made is not before
+    assert made is not before and made.__qualname__.endswith("__init__")
+    assert [vars(one) for one in few] == [{"dash": 3, "length": number} for number in range(200)]
     cls(4)
     assert cls.__init__ is made
+
+
+def shaped(decorator: Any) -> dict[str, Any]:
+    """Classes of every shape, by the decorator that is given."""
+
+    @decorator(frozen=True)
+    class Plain:
+        dash: int
+        notes: list[str] = field(default_factory=list)
+        seen_by: str = field(default="", compare=False)
+
+    @decorator(frozen=True, kw_only=True)
+    class Named:
+        dash: int
+        length: int = 4
+
+    @decorator(frozen=True, order=True)
+    class Ordered:
+        dash: int
+        length: int = 4
+
+    @decorator
+    class Changing:
+        dash: int
+        length: int = 4
+
+    @decorator()
+    class Later(Changing):
+        alloy: str = "AD"
+
+    @decorator(frozen=True)
+    class Checked:
+        dash: int
+        length: int = 4
+        grip_in: float = field(init=False, repr=False, hash=False)
+
+        def __post_init__(self) -> None:
+            if self.dash < 0:
+                raise ValueError("a rivet without a size")
+            object.__setattr__(self, "grip_in", self.length / 16)
+
+    @decorator(frozen=True)
+    class Counted:
+        dash: int
+        seen: list[int] = field(init=False, default_factory=list)
+
+    @decorator(frozen=True)
+    class Both:
+        dash: int
+        length: int = field(default=4, kw_only=True)
+
+    @decorator(frozen=True)
+    class WithOfTheClass:
+        KINDS: ClassVar[tuple[str, ...]] = ("AD", "DD")
+        dash: int
+        given: InitVar[int] = 4  # type: ignore[assignment]
+
+        def __post_init__(self, given: int) -> None:
+            object.__setattr__(self, "dash", self.dash + given)
+
+    return {
+        one.__name__: one
+        for one in (Plain, Named, Ordered, Changing, Later, Checked, Counted, Both, WithOfTheClass)
+    }
+
+
+CALLS: tuple[tuple[tuple[Any, ...], dict[str, Any]], ...] = (
+    ((), {}),
+    ((3,), {}),
+    ((3, 5), {}),
+    ((3, 5, "DD"), {}),
+    ((3, 5, "DD", 7), {}),
+    ((), {"dash": 3}),
+    ((), {"length": 5, "dash": 3}),
+    ((3,), {"length": 6}),
+    ((3,), {"dash": 3}),
+    ((3,), {"grip_in": 3}),
+    ((3,), {"seen": [3]}),
+    ((-1,), {}),
+)
+
+
+def told(call: Callable[[], Any]) -> object:
+    """What came of it, to be compared: everything that one can see of the thing, or what was raised."""
+    try:
+        one = call()
+    except Exception as error:
+        return type(error), re.sub(r"\S+\.__init__", "__init__", str(error))
+    return vars(one), list(vars(one)), repr(one).rpartition(".")[2]
+
+
+@pytest.mark.parametrize("shape", shaped(dataclasses.dataclass))
+@pytest.mark.parametrize("call", CALLS, ids=str)
+def test_of_every_shape_the_first_thing_and_the_hundredth_are_as_the_standard_decorator_makes_them(
+    shape: str, call: tuple[tuple[Any, ...], dict[str, Any]]
+) -> None:
+    args, named = call
+    wanted = told(lambda: shaped(dataclasses.dataclass)[shape](*args, **named))
+    cls = shaped(dataclass)[shape]
+    found = [told(lambda: cls(*args, **named)) for _ in range(100)]
+    assert found == [wanted] * 100
+
+
+def test_things_that_are_ordered_are_compared_and_those_that_change_are_no_keys() -> None:
+    shapes = shaped(dataclass)
+    ordered, changing = shapes["Ordered"], shapes["Changing"]
+    assert sorted([ordered(4), ordered(3, 5), ordered(3)]) == [ordered(3), ordered(3, 5), ordered(4)]
+    assert ordered(3) <= ordered(3) and ordered(4) > ordered(3) and ordered(4) >= ordered(4)
+    with pytest.raises(TypeError, match="not supported between"):
+        _ = ordered(3) < changing(4)
+    one = changing(3)
+    one.length = 6
+    assert one == changing(3, 6) and repr(one).endswith("Changing(dash=3, length=6)")
+    with pytest.raises(TypeError, match="unhashable"):
+        hash(one)
 
 
 def test_two_threads_may_want_it_first() -> None:

@@ -8,8 +8,8 @@ signature's, as a calculator's are.
 import functools
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.drawing.sketch import InHand, Sketch
 from kiosk.numbers.result import OutOfRange, Parameter, parameters_of, require_finite
 from kiosk.shop.figures import Figures

@@ -15,9 +15,9 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
+from kiosk.dataclass import dataclass
 from kiosk.record.chain import follow, hash_at, last_event
 from kiosk.record.head import Head
 from kiosk.record.migrations import is_up_to_date, migrate

@@ -15,12 +15,13 @@ number beside it and sees by it whether that is still so.
 from bisect import insort
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from itertools import compress
 from operator import is_not
 from typing import NamedTuple
 
+from kiosk.dataclass import dataclass
 from kiosk.record.position import Position, left_in_a_run, position_on
 from kiosk.record.state import PartState, State
 from kiosk.shop.parts import Part

@@ -3,7 +3,6 @@ each, they took most of the time in which a dialog opens."""
 
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby, zip_longest
 from typing import ClassVar
 
@@ -16,6 +15,7 @@ from textual.strip import Strip
 from textual.widgets import Static
 
 from kiosk.catalogue import said
+from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.target import Target
 from kiosk.shop.characters import visible

@@ -6,11 +6,12 @@ What was said before stands on a face of its own, the newest first: one tap puts
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import partial
 from typing import Literal
 
 from kiosk.catalogue import to_be_said
+from kiosk.dataclass import dataclass
 from kiosk.screens.action import Action
 
 Face = Literal["letters", "figures", "said"]

@@ -2,12 +2,12 @@
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from rich.cells import cell_len
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
 from kiosk.catalogue import said, to_be_said
+from kiosk.dataclass import dataclass
 from kiosk.screens.big_text import low_rows, low_rows_and_words, solid_rows
 from kiosk.shop.characters import visible
 from kiosk.views.one_row import CUT, one_row

@@ -2,9 +2,9 @@
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 
 Severity = Literal["error", "warning"]

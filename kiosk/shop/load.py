@@ -1,11 +1,12 @@
 """Load a shop folder, or the shipped procedures alone, and say everything that is wrong with them."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from functools import partial
 from pathlib import Path
 
+from kiosk.dataclass import dataclass
 from kiosk.shop.bend_warnings import warn_of_bars, warn_of_bends
 from kiosk.shop.compare import compare_figures
 from kiosk.shop.compare_steps import compare_in_steps

@@ -10,7 +10,7 @@ import re
 import types
 import typing
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -18,6 +18,7 @@ import yaml
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from kiosk.dataclass import dataclass
 from kiosk.shop.characters import first_hidden, name_of
 from kiosk.shop.checked import FieldFault, Strict, fields_of, key_of
 from kiosk.shop.faults import Fault, nearest

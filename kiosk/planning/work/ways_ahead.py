@@ -7,8 +7,8 @@ for what it asks of the bench, and by one for what its times are learnt as.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import NOTHING
 from kiosk.planning.work.chain import Chains, Steps
 from kiosk.record.context import Context
