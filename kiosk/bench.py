@@ -79,6 +79,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.forecast.simulation import Forecast, Stop, WhatIf
     from kiosk.planning.put_away import PutAway
     from kiosk.planning.spare import SpareAnswer
+    from kiosk.record.alike import Alike
     from kiosk.record.checking import BackgroundCheck, Checked
     from kiosk.record.close_up_copy import CloseUpCopy
     from kiosk.record.half_typed import HalfTypedWords
@@ -1046,6 +1047,24 @@ class Bench:
         if that is said."""
         self._do(tap, steps.count, work_id, mark, to, in_place_of=in_place_of)
 
+    def alike(self, work_id: str, check: str = "") -> Alike | None:
+        """The parts in hand that wait for the same answer to a check, or the same count where none is named;
+        None for fewer than two."""
+        from kiosk.record.alike import answered_alike, counted_alike
+
+        work = self.work(work_id)
+        return answered_alike(self.context, work, check) if check else counted_alike(self.context, work)
+
+    def count_each(self, work_id: str, marks: Sequence[str], to: int, tap: str) -> None:
+        """The sub-count is now ``to`` on each of these parts."""
+        for mark in marks:
+            self.count(work_id, mark, to, f"{tap}/{mark}")
+
+    def answer_each(self, work_id: str, marks: Sequence[str], check: str, text: str, tap: str) -> None:
+        """A check was answered alike on each of these parts, where no answer stood."""
+        for mark in marks:
+            self.answer(work_id, mark, check, text, f"{tap}/{mark}", in_place_of="")
+
     def say_enough(self, work_id: str, mark: str, at: int, tap: str | None = None) -> None:
         """No more is wanted: what the procedure names is so at the count ``at``."""
         self._do(tap, steps.say_enough, work_id, mark, at)
@@ -1082,9 +1101,9 @@ class Bench:
         asked about then, if these are said."""
         self._do(tap, steps.answer, work_id, mark, check, text, in_place_of=in_place_of, strip=strip)
 
-    def finish(self, work_id: str, mark: str, tap: str | None = None) -> None:
-        """The step is done on this piece, or on all together."""
-        self._do(tap, steps.finish, work_id, mark)
+    def finish(self, work_id: str, mark: str, tap: str | None = None, *, others: Sequence[str] = ()) -> None:
+        """The step is done on this piece, and on others that were worked with it, or on all together."""
+        self._do(tap, steps.finish, work_id, mark, others)
 
     def pause(self, work_id: str, tap: str | None = None) -> None:
         """Stop the step's clock."""

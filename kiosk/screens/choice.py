@@ -274,7 +274,7 @@ class ChoiceScreen(Dialog[T]):
         self._said = ""
         self._chosen = bool(self.choices)
         if self.choices:
-            at = self._first if self.at is None else self.at + by
+            at = self._first + (0 if by > 0 else self._visible - 1) if self.at is None else self.at + by
             self.at = max(0, min(len(self.choices) - 1, at))
 
     @property

@@ -1,6 +1,6 @@
 """Walking a step: cautions first, then one action, its numbers, its checks and its clock."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
 from functools import partial
 
@@ -8,6 +8,7 @@ from rich.cells import cell_len
 
 from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
+from kiosk.record.alike import Alike
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
 from kiosk.screens.all_the_same import carry_on, goes_on_unasked, next_piece, pause, put_back, turn_to
@@ -600,17 +601,54 @@ class WalkScreen(KioskScreen):
     def _ask_all(self, view: StepView, count_all: Callable[[], None]) -> None:
         """Once more in words: what stands in the record as counted, nobody may have looked at one by one."""
         of = {"number": view.count_wanted, "of": view.count_of}
+        alike = None if view.together else self.bench.alike(self.work)
         if view.together and view.batch_left > 1:
             parts = marks_in_full(view.batch_marks)
             title = said("Are all {number} {of} done, on each of {parts}?", parts=parts, **of)
         else:
             title = said("Are all {number} {of} done on {mark}?", mark=view.mark, **of)
+        everything = said("All {number} are done", number=view.count_wanted)
+        choices: list[Choice[Callable[[], None] | None]] = [
+            Choice(said("Not yet: go on one by one"), None),
+            Choice(everything, count_all),
+        ]
+        if alike is not None:
+            choices[1] = Choice(said("{words}, on {mark} alone", words=everything, mark=view.mark), count_all)
+            parts = marks_in_full(alike.marks)
+            label = said("{words}, on each of {parts}", words=everything, parts=parts)
+            choices.append(Choice(label, partial(self._count_each, view, alike)))
+        dialog = ChoiceScreen(title, choices, detail=[said("So far: {count}.", count=view.count_words)])
+        self.kiosk.ask(dialog, lambda chosen: chosen() if chosen is not None else None)
+
+    def _count_each(self, view: StepView, alike: Alike) -> None:
+        self.bench.count_each(self.work, alike.marks, view.count_wanted, self.tap)
+        self._said_of_each(view, alike)
+
+    def _ask_each(self, view: StepView, check: CheckView, alike: Alike) -> None:
+        """Once more in words, as with the counts: of each part the record then says that it was looked at."""
+        answer, parts = _wanted(check), marks_in_full(alike.marks)
+        label = said("{answer} on each of the {number}", answer=answer, number=len(alike.marks))
+        if alike.ends:
+            label = said("{words}, and the step is done", words=label)
         choices = [
             Choice(said("Not yet: go on one by one"), False),
-            Choice(said("All {number} are done", number=view.count_wanted), True),
+            Choice(label, True),
         ]
-        dialog = ChoiceScreen(title, choices, detail=[said("So far: {count}.", count=view.count_words)])
-        self.kiosk.ask(dialog, lambda done: count_all() if done else None)
+        title = said("{ask} {answer} on each of {parts}?", ask=check.ask, answer=answer, parts=parts)
+        dialog = ChoiceScreen(title, choices, detail=[said("Say it of parts that you looked at one by one.")])
+        each = partial(self._answer_each, view, check, alike)
+        self.kiosk.ask(dialog, lambda looked: each() if looked else None)
+
+    def _answer_each(self, view: StepView, check: CheckView, alike: Alike) -> None:
+        self.bench.answer_each(self.work, alike.marks, check.id, check.wanted, self.tap)
+        self.chosen_check = ""
+        self._said_of_each(view, alike)
+
+    def _said_of_each(self, view: StepView, alike: Alike) -> None:
+        """Something was recorded of each of some parts; those that wanted nothing else are done."""
+        self.kiosk.say(said("Saved on each of {parts}.", parts=marks_in_full(alike.marks)))
+        if alike.ends:
+            self._finish(view, f"{self.tap}/done", alike.marks[1:])
 
     def _answering(self, view: StepView, check: CheckView) -> list[Action]:
         def answer(text: str) -> Callable[[], None]:
@@ -621,10 +659,12 @@ class WalkScreen(KioskScreen):
             return [
                 Action(said("NO") + done if done else said("NO, AS WANTED"), BIG, answer("no")),
                 Action("YES", "f8", answer("yes")),
+                *self._on_each(view, check),
             ]
         if check.kind == "yes_no":
             yes = said("YES") + done if done else said("YES, SEEN SO")
-            return [Action(yes, BIG, answer("yes")), Action("NO", "f8", answer("no"))]
+            actions = [Action(yes, BIG, answer("yes")), Action("NO", "f8", answer("no"))]
+            return [*actions, *self._on_each(view, check)]
         if check.kind == "lot":
             return [Action("CHOOSE THE MARK", BIG, lambda: self._choose_lot(view, check))]
         keypad = Action("Keypad", "f8", lambda: self._keypad(view, check))
@@ -638,6 +678,13 @@ class WalkScreen(KioskScreen):
             record = said("RECORD {figure}", figure=check.draft) + done
             return [Action(record, BIG, answer(check.draft)), keypad]
         return [Action("TYPE THE FIGURE", BIG, keypad.deed), keypad]
+
+    def _on_each(self, view: StepView, check: CheckView) -> Iterator[Action]:
+        """For who looked at all the parts in hand before coming to the screen."""
+        alike = None if view.together or view.enough else self.bench.alike(self.work, check.id)
+        if alike is not None:  # the key counts on where there is enough
+            label = said("ALL {number}: {answer}", number=len(alike.marks), answer=_wanted(check))
+            yield Action(label, "right", partial(self._ask_each, view, check, alike))
 
     # Typed and scanned
 
@@ -776,14 +823,15 @@ class WalkScreen(KioskScreen):
         else:
             self.kiosk.say(said("Saved."))
 
-    def _finish(self, view: StepView, tap: str = "") -> None:
-        """Say that it is done; ``tap`` where the same press was recorded as an answer before."""
+    def _finish(self, view: StepView, tap: str = "", others: Sequence[str] = ()) -> None:
+        """Say that it is done, and on others with it; ``tap`` where the same press was recorded as an answer
+        before."""
         done = self.bench.work(self.work).ref
-        self.bench.finish(self.work, view.mark, tap=tap or self.tap)
+        self.bench.finish(self.work, view.mark, tap=tap or self.tap, others=others)
         self.chosen_check = ""
         odd = self._odd_strip() if view.trial_of else ""
         if view.in_batch is not None:
-            self._go_on(view, odd, done)
+            self._go_on(view, odd, done, others)
         elif self._runs():
             self._say_saved(odd, said("{mark} is done; take the next piece.", mark=view.mark))
             self._next_piece()
@@ -798,13 +846,14 @@ class WalkScreen(KioskScreen):
         """Say what was saved; in its place what is odd about a trial strip."""
         self.kiosk.say(said("Saved. {told}", told=odd or told), trouble=bool(odd))
 
-    def _go_on(self, view: StepView, odd: str, step: StepRef) -> None:
+    def _go_on(self, view: StepView, odd: str, step: StepRef, others: Sequence[str]) -> None:
         """What follows for a batch: the next piece in hand, what goes straight on, or the place card with the
         next step of the same batch as its big action."""
         if self._runs():
             after = self._view()
             in_batch = after.in_batch or said("alone")
-            place = {"mark": view.mark, "next_mark": after.mark, "in_batch": in_batch}
+            done = marks_in_full((view.mark, *others))
+            place = {"mark": done, "next_mark": after.mark, "in_batch": in_batch}
             self._say_saved(odd, said("{mark} is done; now {next_mark}, {in_batch}.", **place))
             self._next_piece()
             return
@@ -819,7 +868,7 @@ class WalkScreen(KioskScreen):
             tap = f"{self.tap}/next"
             self.kiosk.walk(self.bench.begin_batch(going.marks, ref.procedure, ref.step, tap=tap))
             return
-        parts = marks_in_full(view.batch_marks if view.together else (view.mark,))
+        parts = marks_in_full(view.batch_marks if view.together else (view.mark, *others))
         if (
             view.in_batch is not None
             and not view.in_batch.is_alone
@@ -932,6 +981,11 @@ def _half_typed(view: StepView, check: CheckView | None) -> tuple[str, int, str,
     """The part, trial strip and check of the figure that is half typed at this screen, and what is answered
     there."""
     return (view.mark, view.strips, check.id, check.answer) if check is not None and check.draft else None
+
+
+def _wanted(check: CheckView) -> str:
+    """The answer that is wanted of one who looks, as on its key."""
+    return said("NO") if check.wanted == "no" else said("YES")
 
 
 def _counted(view: StepView, since: dict[str, tuple[int, str]]) -> tuple[int, str]:

@@ -125,13 +125,13 @@ async def _one_press_of_a_step(screen: WalkScreen, pressed) -> None:  # type: ig
     labels = {action.key: action.label for action in screen._actions}
     if view.counting:
         all_at_once = labels.get("up", "").startswith("ALL")
-        await pressed("counting", *(("up", "down", "down", "enter") if all_at_once else ("enter",)))
+        await pressed("counting", *(("up", "up", "enter") if all_at_once else ("enter",)))
         return
     check = view.active_check
     if check is None:
         await pressed("DONE", "enter")
     elif check.kind == "yes_no":
-        await pressed("answers", "enter")
+        await pressed("answers", *(("right", "up", "enter") if "right" in labels else ("enter",)))
     elif check.kind == "lot":
         await pressed("lots", "enter")
     else:

@@ -69,7 +69,8 @@ RECORDS: dict[str, set[str]] = {
     "Count on": {"counted"},
     "One less": {"counted"},
     "ANOTHER": {"trial_bent"},
-    "Are all": {"counted"},
+    "Are all": {"counted", "step_finished", "procedure_kept", *BEGUN},  # where nothing else is asked of them
+    "on each of": {"answered", "step_finished", "procedure_kept", *BEGUN},
     "YES": {"answered"},
     "NO": {"answered"},
     "RECORD": {"answered"},

@@ -13,7 +13,7 @@ def test_random_bursts_record_nothing_that_was_not_asked_for(tmp_path: Path) -> 
     with fixed_zone():
         made = tmp_path / "shop"
         make_played_shop(made)
-        counts = fuzz(made, tmp_path, seed=1, bursts=BURSTS)
+        counts = fuzz(made, tmp_path, seed=2, bursts=BURSTS)
     assert counts["scan"] > 3 and counts["tap"] > 40 and counts["key"] > 40 and counts["paste"] > 1
     assert counts["events"] > 20  # what was asked for is done
     assert sum(count for name, count in counts.items() if name.startswith("on ")) == BURSTS

@@ -58,6 +58,22 @@ class Scene:
         return (*SIZES, GREAT) if self.great else SIZES
 
 
+def _ribs_at(step: str) -> Callable[[Bench], None]:
+    """Three ribs walked together up to a step, which is in hand with its cautions read."""
+
+    def before(bench: Bench) -> None:
+        ribs = ["NR-10", "NR-11", "NR-12"]
+        while (where := bench.position(ribs[0])).step is not None and where.step.id != step:
+            do_step(bench, ribs)
+        assert where.procedure is not None
+        work = bench.begin_batch(ribs, where.procedure.id, step)
+        bench.acknowledge(work)
+        bench.pause(work)
+        bench.close_sitting("")
+
+    return before
+
+
 def _leave_running(bench: Bench) -> None:
     """A power cut in the middle of a step."""
     (work,) = bench.state.works
@@ -256,6 +272,11 @@ SCENES = (
     Scene("step-half-typed", (*ALL_FLUTES, *"1/6")),
     Scene("step-out-of-limits", (*ALL_FLUTES, *"1/8", "enter")),
     Scene("step-yes-no", (*"MR-01", "enter", "enter", "enter")),
+    Scene("step-of-all", (*"NR-10", "enter", "enter", "enter"), before=_ribs_at("cut-blank")),
+    Scene("all-dialog", (*"NR-10", "enter", "enter", "enter", "right"), before=_ribs_at("cut-blank")),
+    Scene(
+        "all-counted-dialog", (*"NR-10", "enter", "enter", "enter", "up"), before=_ribs_at("tooling-holes")
+    ),
     Scene("step-lot", (*"NR-07", "enter", "right", "right", "enter", "enter")),
     Scene("lot-dialog", (*"NR-07", "enter", "enter", "enter", "enter")),
     Scene("keypad", (*ALL_FLUTES, "f8", "1", "/")),

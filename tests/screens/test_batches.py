@@ -14,7 +14,7 @@ from kiosk.screens.spare import SpareScreen
 from kiosk.screens.walk import WalkScreen
 from tests.benchmarks.presses import ready_shop, walk_to_primed
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, first_column, foot_text, press, screen_text, shown, tap, target
+from tests.driver import do_step, first_column, foot_text, next_step, press, screen_text, shown, tap, target
 from tests.record.primed_alone import primed_alone
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import CARRY_ON
@@ -206,3 +206,86 @@ def test_all_at_once_is_asked_once_more_in_words(demo_shop: Path, how: str) -> N
         assert app.bench.step_view(screen.work).count == 5
 
     with_app(demo_shop, walk)
+
+
+@pytest.fixture
+def at_the_ribs(tmp_path: Path) -> tuple[Path, SteadyClocks]:
+    """A shop whose nose ribs come next, and its clocks."""
+    clocks = SteadyClocks(NOW)
+    ready_shop(tmp_path / "shop", clocks)
+    return tmp_path / "shop", clocks
+
+
+def ribs_at(bench: Bench, step: str) -> str:
+    """Three ribs walk together up to a step, which is in hand; gives the work."""
+    for _ in range(12):
+        if next_step(bench, RIBS[0]).id == step:
+            break
+        do_step(bench, list(RIBS))
+    where = bench.position(RIBS[0])
+    assert where.procedure is not None
+    work = bench.begin_batch(RIBS, where.procedure.id, step)
+    bench.acknowledge(work)
+    return work
+
+
+@pytest.mark.parametrize("how", ["key", "finger"])
+def test_what_was_looked_at_on_all_is_said_once_and_asked_once_more(
+    at_the_ribs: tuple[Path, SteadyClocks], how: str
+) -> None:
+    """Who files six edges and then goes to the screen pressed YES for each of six ribs, at every question."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        work = ribs_at(bench, "cut-blank")
+        app.walk(work)
+        await shown(app, pilot, "Is the line still to be seen")
+
+        async def on_all() -> None:
+            await (press(app, pilot, "right") if how == "key" else tap(app, pilot, "ALL 3: YES"))
+
+        before = bench.state.seq
+        await on_all()
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert isinstance(app.screen, ChoiceScreen)
+        assert "YES on each of NR-01, NR-02, NR-03?" in text or "YES on each of NR-01 to NR-03?" in text
+        await press(app, pilot, "enter")  # nothing is chosen
+        await press(app, pilot, "right", "escape")
+        assert not isinstance(app.screen, ChoiceScreen) and bench.state.seq == before
+        await on_all()
+        await tap(app, pilot, "YES on each of the 3, and the step is done")
+        assert work not in bench.state.works
+        assert "all 3" in " ".join(screen_text(app))
+        assert bench.place_card().marks == tuple(RIBS) and bench.place_card().step != "cut-blank"
+        await press(app, pilot, "f6", "down", "enter")
+        assert [one.mark for one in bench.work(work).pieces] == list(RIBS)  # all three, by one undo
+
+    with_app(at_the_ribs[0], walk, clocks=at_the_ribs[1])
+
+
+def test_a_part_that_is_not_so_is_told_by_itself(at_the_ribs: tuple[Path, SteadyClocks]) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        work = ribs_at(bench, "cut-blank")
+        bench.raise_snag("NR-02", "nicked")
+        app.walk(work)
+        await press(app, pilot, "right")
+        assert "YES on each of NR-01, NR-03?" in " ".join(" ".join(screen_text(app)).split())
+        await press(app, pilot, "up", "enter")
+        assert bench.work(work).marks == ("NR-02",) and bench.work(work).status == "paused"
+
+    with_app(at_the_ribs[0], walk, clocks=at_the_ribs[1])
+
+
+def test_holes_in_all_of_them_are_counted_at_once(at_the_ribs: tuple[Path, SteadyClocks]) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        work = ribs_at(bench, "tooling-holes")
+        app.walk(work)
+        view = bench.step_view(work)
+        await press(app, pilot, "up")
+        await tap(app, pilot, f"All {view.count_wanted} are done, on each of")
+        assert [one.count for one in bench.work(work).pieces] == [view.count_wanted] * 3
+        assert "Saved on each of" in " ".join(screen_text(app))
+
+    with_app(at_the_ribs[0], walk, clocks=at_the_ribs[1])

@@ -474,8 +474,12 @@ def still_passes(
 
 
 @act("whoever may do it on that part")
-def finish(context: Context, work_id: str, mark: str) -> Bodies:
-    """The step is done on this piece, or on all when the batch goes through together."""
+def finish(context: Context, work_id: str, mark: str, others: Sequence[str] = ()) -> Bodies:
+    """The step is done on this piece, or on all when the batch goes through together.
+
+    ``others`` are pieces of a step done in turn that were worked meanwhile and are done with it: what was
+    worked since the last end is the time of all of them.
+    """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
     procedure, step = step_of(context.shop, work, mark)
@@ -492,14 +496,23 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
             if (given := other.answers.get(check.id)) is not None
             and not still_passes(context.shop, check, other.mark, given, things)
         ]
+    marks = work.marks if together else (mark, *others)
+    clocks = _clocks(context, work, step, judged, marks)
+    for other in () if together else others:
+        its = piece_in_hand(work, other)
+        still_open += open_on_piece(context.shop, step, its, things)
+        of_another = context.shop.parts[other].kind != context.shop.parts[mark].kind
+        if of_another or clocks != _clocks(context, work, step, its, marks):  # one entry is for all
+            raise Refused(f"{other} does not end as {mark} does", "finish each by itself")
     if still_open:
         raise Refused(f"still open: {still_open[0]}", "answer it first")
+    if len(set(marks)) < len(marks) or (others and step.trial is not None):
+        raise Refused("these do not end at once", "finish each by itself")
     if together and not go_together(context.shop, work.marks, work.ref):  # a file was changed meanwhile
         raise Refused(
             "these kinds of parts no longer go together",
             "split one kind off on a part's page, or set the file back",
         )
-    marks = work.marks if together else (mark,)
     require_in_time(context, work, marks)
     for one in marks:
         held = context.state.open_snags(one)
@@ -525,11 +538,11 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         each_minutes=step.minutes.each,
         day=context.day,
         wants_look=context.doer.role != "builder",
-        clocks=_clocks(context, work, step, judged, marks),
+        clocks=clocks,
         text=text,
         of_kind=_learnt_for(context.shop, procedure, step, marks),
         supervised_by=_supervisor(context),
-        counts=_counts(context.shop, step, judged),
+        counts=tuple(_counts(context.shop, step, work, (mark, *others))),
         used=tuple(_used(context.shop, step, marks)),
         figures=tuple(_figures(context.shop, step, judged.mark, things)),
     )
@@ -569,13 +582,14 @@ def _figures(shop: Shop, step: Step, mark: str, things: AtHand) -> Iterator[e.Fi
                 yield e.FigureShown(name=number.title, shown=number.shown)
 
 
-def _counts(shop: Shop, step: Step, piece: Piece) -> tuple[e.CountDone, ...]:
-    """How a count ended whose number was the most; any other ended at its number."""
+def _counts(shop: Shop, step: Step, work: Work, marks: Sequence[str]) -> Iterator[e.CountDone]:
+    """How counts ended whose number was the most; any other ended at its number."""
     if step.repeat is None or step.repeat.enough is None:
-        return ()
-    most = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
-    done = e.CountDone(mark=piece.mark, count=piece.count, most=most, of=step.repeat.of, enough=piece.enough)
-    return (done,)
+        return
+    for mark in marks:
+        piece = piece_in_hand(work, mark)
+        most = shop.figures.count(shop.kind_of(mark), step.repeat)
+        yield e.CountDone(mark=mark, count=piece.count, most=most, of=step.repeat.of, enough=piece.enough)
 
 
 def _supervisor(context: Context) -> str:
