@@ -8,6 +8,7 @@ from typing import Any
 
 from kiosk.record import events as e
 from kiosk.record.lessons import (
+    Taught,
     family_of,
     learn,
     lessons_of_closing,
@@ -16,6 +17,7 @@ from kiosk.record.lessons import (
     taught_by_minutes,
     taught_by_step,
     taught_last,
+    told_afterwards,
     unlearn,
 )
 from kiosk.record.rename import rename
@@ -632,7 +634,10 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
 def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     work = state.works.get(body.work)
     whole = _with_what_was_undone(state, work, event, body)
-    taught = taught_by_step(state, whole, event.by)
+    end_before = work.last_end if work is not None and not work.counted else ""
+    first = state.finishes.get(end_before)
+    with_these = told_afterwards(state, first, whole, event.by) if first is not None else None
+    taught = taught_by_step(state, whole, event.by) if with_these is None else Taught((), 0.0)
     planned = planned_minutes(state, body)
     # What the days hold already, of an end that was taken back, is in what they hold from now on.
     counted_before = work.counted if work is not None else ()
@@ -647,14 +652,20 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         works=(body.work,),
         learnt=taught.lessons,
         planned=(body.day, planned) if body.day >= FIRST_DAY else None,
+        finishes=(end_before,) if with_these is not None else (),
         used=body.used,
     )
+    if first is not None and with_these is not None:
+        _change_finish(state, end_before, first, with_these)
     _trials_finished(state, event, body)
     pieces = _finished_pieces(work, body)
     for mark in body.marks:
         state.parts[mark] = _passed(state.part(mark), event, body, _measured(body, pieces, mark))
     if work is not None:
         _take_out(state, work, event, body.marks)
+        if (left := state.works.get(work.id)) is not None:
+            last_end = event.id if with_these is None else end_before
+            state.works[work.id] = replace(left, last_end=last_end)
     _confirm(state, event, body, pieces)
     learn(state, taught.lessons, body.day)
     finish = state.finishes[event.id] = Finish(
@@ -825,6 +836,7 @@ def _stopped(state: State, work: Work, event: e.Event) -> Work:
         exact=work.exact and (same_run or work.running_since_s is None),
         running_since_s=None,
         touched=_clocks_of(state, event),
+        last_end="",
     )
     return _on_its_day(state, event, work, stopped)
 

@@ -25,6 +25,7 @@ from kiosk.record.learning import (
 from kiosk.record.state import (
     NOTHING_SEEN,
     ClosingTime,
+    Finish,
     Learnt,
     PaceTime,
     PieceTime,
@@ -47,6 +48,8 @@ RUN_OF_CHANGE = 3  # so many far from it in a row, all on one side, are a change
 FADED_WEIGHT = 1.0  # what all earlier times count for after one
 LEAST_LEFT = 1e-6  # weight; below it is nothing but rounding
 SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
+LONGEST_TAP_MINUTES = 1.0  # to give a piece's answers takes no longer, where it was made before
+TAP_SHARE = 0.25  # of what a piece usually takes, and took till now: so quick nobody makes one
 
 
 def times_follow_kind(procedure: Procedure, step: Step) -> bool:
@@ -108,6 +111,35 @@ def taught_by_minutes(state: State, things: Sequence[TimedThing], minutes: float
         return Taught((), minutes)
     lessons = (*timed.lessons(state), *_lesson_of_pace(state, timed))
     return Taught(lessons, timed.usual_minutes if timed.far_longer else minutes, tuple(things))
+
+
+def told_afterwards(state: State, before: Finish, body: StepFinished, by: str) -> Finish | None:
+    """The end of the piece before, with the pieces of this end in its time too; None where they were made
+    after it.
+
+    Who makes six pieces and then tells the screen of them, one after the other, gives the first the time of
+    all: the others are told of in seconds. Learnt by itself, each would take as long as to tell of it.
+    """
+    piece = PieceTime(StepRef(body.procedure, body.step), by, body.of_kind or None)
+    minutes = body.active_s / 60.0
+    if not body.exact or not before.timed or before.timed[0].of != piece or minutes >= LONGEST_TAP_MINUTES:
+        return None
+    if minutes >= TAP_SHARE * before.minutes / before.timed[0].pieces:
+        return None
+    then = replace(state, times=dict(state.times))
+    unlearn(then, before.learnt)
+    if minutes >= TAP_SHARE * math.exp(_unseen(then, TimedThing(piece, body.each_minutes)).now.location):
+        return None
+    pieces = before.timed[0].pieces + max(1, len(body.marks))
+    things = (replace(before.timed[0], pieces=pieces), *before.timed[1:])
+    taught = taught_by_minutes(then, things, before.minutes + minutes)
+    return replace(
+        before,
+        learnt=taught.lessons,
+        timed=things,
+        minutes=before.minutes + minutes,
+        counted=taught.minutes,
+    )
 
 
 def lessons_of_closing(

@@ -117,6 +117,7 @@ class Work:
     walked: tuple[Walked, ...] = ()  # how its parts walked before that
     hands: str = ""  # who began it or took it up last: the minutes are theirs
     begun_by: tuple[tuple[str, datetime], ...] = ()  # by mark: begun before then, as a person said afterwards
+    last_end: str = ""  # the event of the last end of a piece whose time nothing came between; empty: none
 
     @property
     def ref(self) -> StepRef:
