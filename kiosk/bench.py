@@ -1053,6 +1053,7 @@ class Bench:
         from kiosk.record.alike import answered_alike, counted_alike
 
         work = self.work(work_id)
+        steps.require_in_shop(self.shop, work)
         return answered_alike(self.context, work, check) if check else counted_alike(self.context, work)
 
     def count_each(self, work_id: str, marks: Sequence[str], to: int, tap: str) -> None:
