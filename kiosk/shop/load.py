@@ -25,6 +25,8 @@ from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
 from kiosk.shop.rib_warnings import warn_of_ribs
 from kiosk.shop.rivet_warnings import warn_of_rivets
+from kiosk.shop.row_warnings import warn_of_rows
+from kiosk.shop.sheet_warnings import warn_of_sheets
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 from kiosk.shop.trial_check import check_trials
 
@@ -137,6 +139,8 @@ def load(
             warn_of_bars(kinds, figures, document)
             warn_of_rivets(kinds, figures, document, procedures, {one.id: one for one in file.consumables})
             warn_of_lots(kinds, figures, document, procedures, file.lots)
+            warn_of_rows(kinds, figures, document, procedures)
+            warn_of_sheets(kinds, figures, document, file.lots)
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.shop = put_together(
             folder, file, {key: value[0] for key, value in procedures.items()}, figures
