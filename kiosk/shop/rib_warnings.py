@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from kiosk.numbers.result import Quantity
@@ -42,8 +42,9 @@ def warn_of_ribs(
             if home is kind or not document.told(location):  # what is borrowed is told where it is written
                 document.fault(location, f"{home.id}: {warning.wrong}", warning.mend, warning=True)
         _warn_of_stretch(kind, rib, document, here)
-        _warn_of_end_flanges(kind, rib, document, here)
-        for name in dict.fromkeys(_left_out(kind, figures, procedures)):
+        left_out = dict.fromkeys(_left_out(kind, figures, procedures))
+        _warn_of_end_flanges(kind, rib, document, here, left_out)
+        for name in left_out:
             if name in RIB_FIGURES and name != "edge_stretch":  # which is told beside its stretch
                 _warn_of_left_out(kind, kinds, name, rib_figure(rib, name).found, figures, document)
 
@@ -98,8 +99,11 @@ def _warn_of_left_out(
         )
 
 
-def _warn_of_end_flanges(kind: PartKind, rib: Rib, document: Document, here: Location) -> None:
-    """An end flange whose rivets stand on another line than the others', and one that is not there."""
+def _warn_of_end_flanges(
+    kind: PartKind, rib: Rib, document: Document, here: Location, left_out: Collection[str]
+) -> None:
+    """An end flange whose rivets stand on another line than the others', one that nothing measures, and one
+    that is not there."""
     for end in ENDS:
         width = f"{end}_flange_width"
         under: Location = (*here, "dimensions", width)
@@ -113,6 +117,15 @@ def _warn_of_end_flanges(kind: PartKind, rib: Rib, document: Document, here: Loc
                     warning=True,
                 )
             continue
+        wide_in = rib.inputs.end_width_in(end)
+        if width in left_out and kind.written(width) is None:
+            document.fault(
+                here,
+                f"{kind.id}: its {end} flange is laid out {wide_in:.3f} in wide, but what "
+                f"measures it is left out: it has no dimension {width!r}",
+                f"add {width}: flange_width under its dimensions, or its own width",
+                warning=True,
+            )
         line_in, name = rib.inputs.end_rivet_line_in(end), f"{end}_rivet_line"
         if abs(line_in - rib.inputs.rivet_line_in) > _SAME_LINE_IN and kind.written(name) is None:
             document.fault(
