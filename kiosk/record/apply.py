@@ -619,10 +619,15 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
     asked = f" to \u2018{body.ask}\u2019" if body.ask else ""
     _remember(state, event, f"answer {body.text!r}{asked} on {body.mark}", works=(body.work,))
 
+    given = Answer(body.text, body.value, body.passed, body.ask, body.unit)
+
     def change(piece: Piece) -> Piece:
+        before = piece.answers.get(body.check)
+        is_other = before is not None and bool(body.ask) and not before.is_to(body.ask, body.unit)
         return replace(
             piece,
-            answers={**piece.answers, body.check: Answer(body.text, body.value, body.passed, body.ask)},
+            answers={**piece.answers, body.check: given},
+            reworded=(*piece.reworded, before) if before is not None and is_other else piece.reworded,
             drafts={check: typed for check, typed in piece.drafts.items() if check != body.check},
         )
 
@@ -1208,7 +1213,7 @@ def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
         _remember(state, event, f"trial on {body.mark}", works=(body.work,))
 
         def change(piece: Piece) -> Piece:
-            return replace(piece, answers={}, drafts={}, strips=piece.strips + 1)
+            return replace(piece, answers={}, drafts={}, reworded=(), strips=piece.strips + 1)
 
         _change_piece(state, event, body.work, body.mark, change)
     state.trials = (*state.trials, Trial(len(state.trials) + 1, event.id, body))

@@ -5,13 +5,14 @@ there before and a snapshot can be compared with a fresh fold.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import field
 from datetime import datetime
 from typing import Literal, TypeAlias
 
 from kiosk.dataclass import dataclass
 from kiosk.record.events import ClockSet, TrialBent, Used
-from kiosk.shop.procedure import Family, StepRef
+from kiosk.shop.procedure import Check, Family, Step, StepRef, unit_of
 
 KEPT_FOR_UNDO = 20
 KEPT_FINISHES = 500  # steps whose time can still be taken out of what was learnt: weeks of work
@@ -40,12 +41,26 @@ class ClockReading:
 
 @dataclass(frozen=True)
 class Answer:
-    """A check's answer as typed, with its number and whether it is within limits."""
+    """A check's answer as typed, with its number and whether it is within limits.
+
+    It stands for the question and the unit that it was given to: words may change while a step is in hand.
+    They are compared as they are read, so without regard to how the file breaks and indents its lines. Any
+    other change may turn a question round (free of cracks, cracked), and nobody but the one who answered can
+    tell a typing error from that: the check is asked again, and what was answered stays in sight with its
+    question. Limits are no part of that: a figure stays what was measured, and is held to those of today
+    wherever it counts. What is done is done: a finished step keeps each answer with its own words.
+    """
 
     text: str
     value: float | None
     passed: bool
     ask: str = ""  # the question as it was put; empty: an older kiosk did not say
+    unit: str = ""  # of the figure that was asked for; empty: none was, or an older kiosk did not say
+
+    def is_to(self, ask: str, unit: str) -> bool:
+        """True where it was given to this, as far as its kiosk recorded what was asked."""
+        unit_told = bool(self.unit) or self.value is None
+        return (not self.ask or self.ask.split() == ask.split()) and (not unit_told or self.unit == unit)
 
 
 @dataclass(frozen=True)
@@ -66,6 +81,7 @@ class Piece:
     drafts: dict[str, tuple[Draft, ...]] = field(default_factory=dict)  # by check, the newest last
     enough: str = ""  # what is so, and no more is wanted at this count
     strips: int = 0  # trial strips recorded at this step before the one that is asked about
+    reworded: tuple[Answer, ...] = ()  # to checks that were answered anew since, in other words
 
     @property
     def touched(self) -> bool:
@@ -76,6 +92,24 @@ class Piece:
     def is_begun(self) -> bool:
         """True when anything was counted or answered on it."""
         return bool(self.count or self.enough or self.answers)
+
+    def answer_to(self, check: Check) -> Answer | None:
+        """What it was answered to a check as that is asked today."""
+        given = self.answers.get(check.id)
+        return given if given is not None and given.is_to(check.ask, unit_of(check)) else None
+
+    def answer_on(self, step: Step, check_id: str) -> Answer | None:
+        """The same by the check's id; of one that the step has no more it is whatever was answered."""
+        check = next((one for one in step.checks if one.id == check_id), None)
+        return self.answers.get(check_id) if check is None else self.answer_to(check)
+
+    def asked_otherwise(self, step: Step) -> Iterator[Answer]:
+        """What it was answered to checks that the step has still, in words or a unit that it has no more."""
+        yield from self.reworded
+        for check in step.checks:
+            given = self.answers.get(check.id)
+            if given is not None and self.answer_to(check) is None:
+                yield given
 
 
 WorkStatus = Literal["running", "paused", "unknown"]

@@ -123,7 +123,7 @@ class StepView:
     near: RunningClock | None = None  # the limit that runs out soon on parts elsewhere, to be shown large
     other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere, that one not among them
     changes: tuple[str, ...] = ()  # files that are not as they were read
-    no_longer_asked: tuple[str, ...] = ()  # answers on the piece to checks that the step has no more
+    no_longer_asked: tuple[str, ...] = ()  # answers to checks that the step has no more, or not so
 
     @property
     def has_figures(self) -> bool:
@@ -313,7 +313,8 @@ def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> 
 
 
 def _no_longer_asked(step: Step, piece: Piece) -> Iterator[str]:
-    """What was answered on a piece to a check that the files had then: it counts for none of today's."""
+    """What was answered on a piece to a check that the files had then, or in its words of then: it counts
+    for none of today's."""
     asked = {check.id for check in step.checks}
     for check_id, answer in piece.answers.items():
         if check_id not in asked:
@@ -322,6 +323,12 @@ def _no_longer_asked(step: Step, piece: Piece) -> Iterator[str]:
                 answer=answer.text.upper(),  # as on its key, and a lot's mark
                 ask=answer.ask or check_id,
             )
+    for answer in piece.asked_otherwise(step):
+        yield said(
+            "{answer} was answered to a check that is asked otherwise now: {ask}",
+            answer=f"{answer.text.upper()} {answer.unit if answer.unit != 'count' else ''}".strip(),
+            ask=answer.ask,
+        )
 
 
 def _stop_words(step: Step) -> str:
@@ -355,7 +362,7 @@ def _checks(context: Context, step: Step, mark: str, work: Work, things: AtHand)
     assert piece is not None
     found = []
     for check in step.checks:
-        answer = piece.answers.get(check.id)
+        answer = piece.answer_to(check)
         choices = lots_for(shop, check, kind) if isinstance(check, LotCheck) else ()
         wanted = _wanted(shop, kind, check, things)
         found.append(
