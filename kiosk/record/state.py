@@ -56,6 +56,7 @@ class Answer:
     passed: bool
     ask: str = ""  # the question as it was put; empty: an older kiosk did not say
     unit: str = ""  # of the figure that was asked for; empty: none was, or an older kiosk did not say
+    is_lot: bool = False  # the text is the mark of a lot of the stock
 
     def is_to(self, ask: str, unit: str) -> bool:
         """True where it was given to this, as far as its kiosk recorded what was asked."""
@@ -199,6 +200,14 @@ class StepDone:
 
 
 @dataclass(frozen=True)
+class NamedLots:
+    """The lots that were named at one end of a step, as corrected since."""
+
+    finished: str  # the event of that end
+    lots: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class PartState:
     """What has been done to one part. ``passes`` holds, by procedure, the steps done in order."""
 
@@ -209,6 +218,7 @@ class PartState:
     clocks: tuple[ClockSet, ...] = ()
     # The last value measured, by step and by check.
     measured: dict[StepRef, dict[str, float]] = field(default_factory=dict)
+    lots: dict[StepRef, NamedLots] = field(default_factory=dict)  # named last, by step
     # Who gave the second look before a step, by step.
     looked: dict[StepRef, str] = field(default_factory=dict)
     wants_look: tuple[StepRef, ...] = ()  # done by a helper, for the builder to look over
@@ -653,6 +663,7 @@ class Trial:
     finished_by: str = ""  # the event that finished the step it was taken from, with which it is taken back
     retracted_by: str = ""  # the event since which it is no longer counted; empty: it counts
     why: str = ""
+    named: tuple[NamedLots, ...] = ()  # on its part until then, in its procedure: what it was cut from
 
 
 @dataclass
@@ -711,6 +722,13 @@ class State:
     def strips(self) -> tuple[TrialBent, ...]:
         """The trial strips that count, in the order of recording."""
         return tuple(trial.strip for trial in self.trials if not trial.retracted_by)
+
+    def lots_of(self, trial: Trial) -> tuple[str, ...]:
+        """The lots that were named on the part of a strip before it was bent, as corrected since; none for a
+        strip that was typed by itself, or whose procedure asks for none."""
+        now = {one.finished: one for one in self.part(trial.strip.mark).lots.values()}
+        named = (now.get(one.finished, one) for one in trial.named)
+        return tuple(dict.fromkeys(lot for one in named for lot in one.lots))
 
     def secret_of(self, person: str) -> str:
         """What is kept of a person's PIN; empty when they have none."""

@@ -29,6 +29,7 @@ from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step,
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
+from kiosk.views.strips_by_lot import lots_line
 from kiosk.views.trial import strip_thickness_line, trial_line, trials_wanted
 from kiosk.views.wording import count_caption, count_words, kinds_in_words, stay_words, stop_words
 
@@ -215,7 +216,7 @@ def step_view(context: Context, work: Work) -> StepView:
         why=step.why or "",
         note=step.note or "",
         numbers=_numbers(shop, piece.mark, step, things),
-        trial=trial_line(shop, kind, step),
+        trial=_trial(context, piece.mark, procedure, step),
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",
@@ -254,6 +255,13 @@ def step_view(context: Context, work: Work) -> StepView:
         may_put_back=not piece.touched,
         no_longer_asked=tuple(_no_longer_asked(step, piece)),
     )
+
+
+def _trial(context: Context, mark: str, procedure: Procedure, step: Step) -> str:
+    """What the strips say, and of which lots of sheet they are where not all are of this one."""
+    line = trial_line(context.shop, context.shop.kind_of(mark), step)
+    by_lot = lots_line(context, mark, procedure, step) if line else ""
+    return said("{line}. {by_lot}", line=line, by_lot=by_lot) if by_lot else line
 
 
 def usual_minutes(context: Context, work: Work, procedure: Procedure, step: Step) -> float:
