@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Quantity
 from kiosk.numbers.rib_inputs import ENDS, End
-from kiosk.shop.figure_check import StepOnRoute
 from kiosk.shop.figures import Figures
+from kiosk.shop.on_route import StepOnRoute
 from kiosk.shop.other_figure import OtherHome
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted
@@ -28,7 +28,7 @@ Home = tuple[str, str]  # a dimension by its kind's id and its name there
 
 
 def spar_bends(
-    kinds: Iterable[PartKind], figures: Figures, steps: Mapping[str, list[StepOnRoute]]
+    kinds: Iterable[PartKind], figures: Figures, steps: Mapping[str, tuple[StepOnRoute, ...]]
 ) -> dict[Home, OtherHome]:
     """Each dimension that is the angle of a spar's bend, where it has its home, and what the rib gives."""
     found: dict[Home, OtherHome] = {}

@@ -9,7 +9,7 @@ from kiosk.shop.figures import Dimension
 from kiosk.shop.measures import read_number
 from kiosk.shop.rounding import differs, exactly
 
-SAME = 1e-6  # inches, degrees or whatever it is: what arithmetic in another order leaves over
+_SAME = 1e-6  # inches, degrees or whatever it is: what arithmetic in another order leaves over
 
 
 @dataclass(frozen=True)
@@ -49,9 +49,15 @@ def other_figure(found: Dimension, home: str, *, from_rib: bool) -> OtherFigure 
 
 def same(one: Quantity, other: Quantity) -> bool:
     """True for the same value, as a word or in the same unit."""
+    words = isinstance(one.value, str) or isinstance(other.value, str)
+    return (words or one.unit == other.unit) and same_value(one, other)
+
+
+def same_value(one: Quantity, other: Quantity) -> bool:
+    """The same of two that are known to be of one unit: 18 rivets are a count of 18."""
     if isinstance(one.value, str) or isinstance(other.value, str):
         return one.value == other.value
-    return one.unit == other.unit and abs(one.value - other.value) < SAME
+    return abs(one.value - other.value) < _SAME
 
 
 def quantity_of(found: Dimension) -> Quantity | None:

@@ -15,10 +15,9 @@ from kiosk.numbers.bends import FlatWidth
 from kiosk.numbers.result import Quantity
 from kiosk.shop.beside_a_spar import spar_bends, station_clear_of_spar
 from kiosk.shop.blanks import is_cut_from_sheet
-from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figure_check import StepOnRoute, steps_on_route
 from kiosk.shop.figures import Figures
 from kiosk.shop.for_kind import named_figures
+from kiosk.shop.on_route import Routes, StepOnRoute
 from kiosk.shop.other_figure import OtherHome, quantity_of, same
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, NumberWanted, Step
@@ -54,10 +53,10 @@ class _Bend(NamedTuple):
 class OtherHomes:
     """Looks for other homes of the dimensions of a shop's kinds."""
 
-    def __init__(self, kinds: Mapping[str, PartKind], figures: Figures, procedures: Procedures) -> None:
+    def __init__(self, kinds: Mapping[str, PartKind], figures: Figures, routes: Routes) -> None:
         self._kinds = kinds
         self._figures = figures
-        self._steps = {kind.id: list(steps_on_route(kind, figures, procedures)) for kind in kinds.values()}
+        self._steps = {kind.id: routes.steps_of(kind) for kind in kinds.values()}
         self._taken = {
             kind_id: {(one.procedure, name) for one in steps for name in _names_in(one.step)}
             for kind_id, steps in self._steps.items()
@@ -67,7 +66,11 @@ class OtherHomes:
             kind_id: {(one.procedure, one.step.only_if or "") for one in steps}
             for kind_id, steps in self._steps.items()
         }
-        self._left_out = {kind.id: set(_left_out(kind, figures, procedures)) for kind in kinds.values()}
+        # By procedure, what its steps hang on: a kind gives 0 or none there, and may be wrong.
+        self._left_out = {
+            kind.id: {(one.procedure, one.step.only_if or "") for one in routes.left_out_of(kind)}
+            for kind in kinds.values()
+        }
         self._bends: dict[str, list[_Bend]] = {}
         self._spar_bends = spar_bends(kinds.values(), figures, self._steps)
 
@@ -190,14 +193,6 @@ class OtherHomes:
                     continue  # named elsewhere
                 if isinstance(result, FlatWidth):
                     yield _Bend(on_route.step, result, drawn)
-
-
-def _left_out(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, str]]:
-    """What steps hang on that a kind leaves out, by procedure: it gives 0 or none, and may be wrong there."""
-    for procedure, _ in (procedures[one] for one in kind.procedures if one in procedures):
-        for step in procedure.steps:
-            if step.only_if is not None and not figures.does(kind, procedure, step):
-                yield procedure.id, step.only_if
 
 
 def _sections_in(

@@ -5,9 +5,8 @@ from collections.abc import Iterator, Mapping
 from kiosk.errors import KioskError
 from kiosk.numbers.rivets import LEAST_PITCH_DIAMETERS, MOST_PITCH_DIAMETERS, RivetRow
 from kiosk.numbers.units import show_in
-from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figure_check import StepOnRoute, steps_on_route
 from kiosk.shop.figures import Figures
+from kiosk.shop.on_route import Routes, StepOnRoute
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.reader import Document, Location
@@ -16,9 +15,7 @@ _ROW = "rivet_row"  # the calculator, and the drawing of what it gives
 _TAKEN = ("length", "end", "diameter", "count")
 
 
-def warn_of_rows(
-    kinds: Mapping[str, PartKind], figures: Figures, document: Document, procedures: Procedures
-) -> None:
+def warn_of_rows(kinds: Mapping[str, PartKind], figures: Figures, document: Document, routes: Routes) -> None:
     """Hold the count of each row of rivets that a step works out or draws to the limits of its pitch.
 
     The warning stands where the count has its home, once: at a dimension, or in the step where it is typed.
@@ -26,7 +23,7 @@ def warn_of_rows(
     """
     told: set[tuple[str, Location]] = set()
     for kind in kinds.values():
-        for on_route in steps_on_route(kind, figures, procedures):
+        for on_route in routes.steps_of(kind):
             for place, inputs in _rows_in(on_route.step):
                 at, location = _home(kinds, kind, figures, document, on_route, place, inputs["count"])
                 if (at.file, location) in told or at.said(location):
