@@ -13,6 +13,7 @@ from kiosk.commands.shop_argument import existing_shop, shop_or_demo
 
 if TYPE_CHECKING:  # loaded when it is run, not for the help
     from kiosk.record.restoring import Plan
+    from kiosk.record.stopped import RecordingStopped
 
 WORD = "RESTORE"
 
@@ -87,9 +88,13 @@ def _show(record: Path) -> int:
     """What there is, and what can be done; nothing is changed."""
     from kiosk.record.checking import check_copies
     from kiosk.record.restoring import how_far
-    from kiosk.record.stopped import RecordingStopped
+    from kiosk.record.stopped import NothingRecorded, RecordingStopped
 
     folder = record.parent
+    as_found, refused = _as_found(record)
+    if isinstance(refused, NothingRecorded):
+        print(f"{refused.wrong}: {refused.mend}, or put a copy back: kiosk restore COPY {folder}")
+        return OK
     print(f"{record} is known to have come to entry {how_far(record).seq}.")
     try:
         copies = check_copies(record)
@@ -104,28 +109,27 @@ def _show(record: Path) -> int:
         name = f"{copy.elsewhere}/{copy.name}" if copy.elsewhere else copy.name
         away = "; it is not there now" if copy.is_away else ""
         print(f"  {name} goes to entry {copy.seq}{away}{'; ' + copy.wrong if copy.wrong else ''}")
-    as_found, refused = _as_found(record)
     if as_found is not None and as_found.lost is None:
         print(f"As it is, all {as_found.will_have.seq} entries are whole: going on with them loses none.")
     print(f"To put one back:                 kiosk restore COPY {folder}")
     if as_found is not None:
         print(f"To go on with what is there:     kiosk restore {folder} --as-it-is")
     else:
-        print(f"What is there cannot be gone on with: {refused}")
+        print(refused)
     print(f"To begin with nothing recorded:  kiosk restore {folder} --begin-anew")
     print("Each keeps what it replaces, and asks first.")
     return OK
 
 
-def _as_found(record: Path) -> tuple[Plan | None, str]:
-    """How a record would be gone on with as it is; None, and why, where it cannot be."""
+def _as_found(record: Path) -> tuple[Plan | None, RecordingStopped | None]:
+    """How a record would be gone on with as it is; None, and why not, where it cannot be."""
     from kiosk.record.restoring import plan_as_found
     from kiosk.record.stopped import RecordingStopped
 
     try:
-        return plan_as_found(record), ""
+        return plan_as_found(record), None
     except RecordingStopped as error:
-        return None, error.wrong
+        return None, error
 
 
 def _require_no_screen(folder: Path) -> None:

@@ -5,7 +5,7 @@ from typing import Literal
 from kiosk.drawing.sketch import DONE, IN_HAND, RIVET, InHand, Label, Sketch, Stroke, Symbol
 from kiosk.drawing.step_drawing import step_drawing
 from kiosk.numbers.result import require
-from kiosk.numbers.rib_rivets import LEAST_EDGE_DIAMETERS
+from kiosk.numbers.rivets import LEAST_EDGE_DIAMETERS
 from kiosk.numbers.rivets import rivet_row as row_of_rivets
 
 MOST_RIVETS = 200

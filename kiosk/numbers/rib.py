@@ -31,11 +31,8 @@ from kiosk.numbers.rib_flange import FlangeSide, flange_side, nose_relief_in
 from kiosk.numbers.rib_inputs import End, RibInputs, check_inputs
 from kiosk.numbers.rib_openings import RoundHole, openings_of
 from kiosk.numbers.rib_outline import RibOutline, outline_of
-from kiosk.numbers.rib_rivets import (
-    LEAST_EDGE_DIAMETERS,
-    LEAST_PITCH_DIAMETERS,
-    SHOP_HEAD_DIAMETERS,
-)
+from kiosk.numbers.rib_rivets import SHOP_HEAD_DIAMETERS
+from kiosk.numbers.rivets import LEAST_EDGE_DIAMETERS, LEAST_PITCH_DIAMETERS
 from kiosk.numbers.stray_points import stray_points
 
 

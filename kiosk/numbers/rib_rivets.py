@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 from kiosk.numbers.aerofoil import Point
 from kiosk.numbers.result import require
+from kiosk.numbers.rivets import LEAST_EDGE_DIAMETERS
 
-LEAST_EDGE_DIAMETERS = 2.0  # FAA AC 43.13-1B paragraph 4-57: edge distance, rivet centre to sheet edge
-LEAST_PITCH_DIAMETERS = 3.0  # US Navy aviation structural-mechanic manual: rivet pitch
 SHOP_HEAD_DIAMETERS = 1.5  # US Navy structural-mechanic manual: a driven head's width
 
 

@@ -60,6 +60,9 @@ HOLE_LIMITS_IN: dict[int, tuple[float, float]] = {
     5: (0.156, 0.171),
     6: (0.187, 0.202),
 }
+LEAST_EDGE_DIAMETERS = 2.0  # FAA AC 43.13-1B paragraph 4-57: edge distance, rivet centre to sheet edge
+LEAST_PITCH_DIAMETERS = 3.0  # US Navy aviation structural-mechanic manual: rivet pitch
+MOST_PITCH_DIAMETERS = 10.0  # trade practice (common practice, no source)
 MOST_WIDE_DIAMETERS = 1.76  # of a shop head; derived, see shop_head
 SHORTEST_IN, LONGEST_IN = 1 / 8, 2.0  # of a rivet, as its part number counts it
 
@@ -603,14 +606,14 @@ def rivet_spacing(
     (0.25, 0.375, 0.8125)
     """
     size_of(diameter_in)
-    edge = 2.0 if head == "universal" else 2.5
+    edge = LEAST_EDGE_DIAMETERS if head == "universal" else 2.5
     return RivetSpacing(
         least_edge_in=edge * diameter_in,
         most_edge_in=4 * diameter_in,
-        least_pitch_in=3 * diameter_in,
+        least_pitch_in=LEAST_PITCH_DIAMETERS * diameter_in,
         usual_pitch_from_in=4 * diameter_in,
         usual_pitch_to_in=8 * diameter_in,
-        most_pitch_in=10 * diameter_in,
+        most_pitch_in=MOST_PITCH_DIAMETERS * diameter_in,
         between_rows_in=2.5 * diameter_in,
         least_overlap_in=(2 * edge + 2.5) * diameter_in,
     )
@@ -622,6 +625,7 @@ class RivetRow(Result):
 
     pitch_in: float
     rivets: int
+    most_rivets: int = figure("rivets at most")
 
 
 @calculator(
@@ -652,8 +656,8 @@ def rivet_row(
     Returns
     -------
     RivetRow
-        ``pitch_in`` from centre to centre, and how many ``rivets`` [1]_. Warnings say when the pitch or the
-        end distance is outside the usual limits [2]_.
+        ``pitch_in`` from centre to centre, and how many ``rivets`` [1]_; how many there is room for at the
+        least pitch [2]_. Warnings say when the pitch or the end distance is outside the usual limits [2]_.
 
     Raises
     ------
@@ -692,13 +696,19 @@ def rivet_row(
     spaces = count - 1 if count else math.ceil(span / wanted_pitch_in - 1e-9)
     pitch = span / spaces
     warnings = []
-    if pitch < 3 * diameter_in - 1e-9:
+    if pitch < LEAST_PITCH_DIAMETERS * diameter_in - 1e-9:
         warnings.append("Closer than 3 diameters: use fewer.")
-    if pitch > 10 * diameter_in + 1e-9:
+    if pitch > MOST_PITCH_DIAMETERS * diameter_in + 1e-9:
         warnings.append("Wider than 10 diameters: use more.")
-    if end_in < 2 * diameter_in - 1e-9:
+    if end_in < LEAST_EDGE_DIAMETERS * diameter_in - 1e-9:
         warnings.append("The end distance is under 2 diameters.")
-    return RivetRow(pitch_in=pitch, rivets=spaces + 1, warnings=tuple(warnings))
+    least = LEAST_PITCH_DIAMETERS * diameter_in
+    return RivetRow(
+        pitch_in=pitch,
+        rivets=spaces + 1,
+        most_rivets=math.floor(span / least + 1e-9) + 1,
+        warnings=tuple(warnings),
+    )
 
 
 # Least sheet, in thousandths, that takes a machine countersink for a 100 degree head, by diameter in 32nds.

@@ -40,6 +40,7 @@ from kiosk.record.state import (
     LastTap,
     Learnt,
     Left,
+    NamedLots,
     Outsider,
     PartState,
     Piece,
@@ -621,10 +622,15 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
     asked = f" to \u2018{body.ask}\u2019" if body.ask else ""
     _remember(state, event, f"answer {body.text!r}{asked} on {body.mark}", works=(body.work,))
 
+    given = Answer(body.text, body.value, body.passed, body.ask, body.unit, is_lot=bool(body.lot))
+
     def change(piece: Piece) -> Piece:
+        before = piece.answers.get(body.check)
+        is_other = before is not None and bool(body.ask) and not before.is_to(body.ask, body.unit)
         return replace(
             piece,
-            answers={**piece.answers, body.check: Answer(body.text, body.value, body.passed, body.ask)},
+            answers={**piece.answers, body.check: given},
+            reworded=(*piece.reworded, before) if before is not None and is_other else piece.reworded,
             drafts={check: typed for check, typed in piece.drafts.items() if check != body.check},
         )
 
@@ -660,7 +666,8 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     _trials_finished(state, event, body)
     pieces = _finished_pieces(work, body)
     for mark in body.marks:
-        state.parts[mark] = _passed(state.part(mark), event, body, _measured(body, pieces, mark))
+        passed = _passed(state.part(mark), event, body, _measured(body, pieces, mark))
+        state.parts[mark] = _with_lots(passed, event, body, pieces)
     if work is not None:
         _take_out(state, work, event, body.marks)
         if (left := state.works.get(work.id)) is not None:
@@ -752,6 +759,24 @@ def _measured(body: e.StepFinished, pieces: Mapping[str, Piece], mark: str) -> d
     if not found and own is not None and len(body.marks) > 1:
         found = _values(next(iter(pieces.values())))
     return found
+
+
+def _with_lots(
+    part: PartState, event: e.Event, body: e.StepFinished, pieces: Mapping[str, Piece]
+) -> PartState:
+    """The part with the lots that were named on it; of a batch that goes through together, on the first."""
+    own = pieces.get(part.mark)
+    named = _lots(own) if own is not None else ()
+    if not named and own is not None and len(body.marks) > 1:
+        named = _lots(next(iter(pieces.values())))
+    if not named:
+        return part
+    lots = NamedLots(event.id, named)
+    return replace(part, lots={**part.lots, StepRef(body.procedure, body.step): lots})
+
+
+def _lots(piece: Piece) -> tuple[str, ...]:
+    return tuple(given.text for given in piece.answers.values() if given.is_lot)
 
 
 def _values(piece: Piece) -> dict[str, float]:
@@ -1220,10 +1245,17 @@ def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
         _remember(state, event, f"trial on {body.mark}", works=(body.work,))
 
         def change(piece: Piece) -> Piece:
-            return replace(piece, answers={}, drafts={}, strips=piece.strips + 1)
+            return replace(piece, answers={}, drafts={}, reworded=(), strips=piece.strips + 1)
 
         _change_piece(state, event, body.work, body.mark, change)
-    state.trials = (*state.trials, Trial(len(state.trials) + 1, event.id, body))
+    state.trials = (*state.trials, _trial(state, event, body, len(state.trials) + 1))
+
+
+def _trial(state: State, event: e.Event, strip: e.TrialBent, number: int) -> Trial:
+    """A strip with the lots that are named on its part."""
+    named = state.part(strip.mark).lots.items() if strip.mark else ()
+    of_it = tuple(lots for ref, lots in named if ref.procedure == strip.procedure)
+    return Trial(number, event.id, strip, named=of_it)
 
 
 def _trial_retracted(state: State, event: e.Event, body: e.TrialRetracted) -> None:
@@ -1237,7 +1269,9 @@ def _trial_retracted(state: State, event: e.Event, body: e.TrialRetracted) -> No
         for trial in state.trials
     )
     if body.corrected is not None:
-        state.trials = (*state.trials, Trial(len(state.trials) + 1, event.id, body.corrected))
+        was = [one.named for one in state.trials if (one.event, one.number) == (body.trial, body.number)]
+        anew = _trial(state, event, body.corrected, len(state.trials) + 1)
+        state.trials = (*state.trials, replace(anew, named=was[0]) if was else anew)
 
 
 def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
@@ -1276,8 +1310,10 @@ def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
             for trial in state.trials
         )
         number = len(state.trials) + 1
-        new = (Trial(number + more, event.id, strip) for more, strip in enumerate(body.strips))
-        state.trials = (*retracted, *new)
+        was = {one.strip.mark: one.named for one in state.trials if one.number in gone}
+        new = (_trial(state, event, strip, number + more) for more, strip in enumerate(body.strips))
+        anew = (replace(one, named=was.get(one.strip.mark, one.named)) for one in new)
+        state.trials = (*retracted, *anew)
 
 
 def _part_corrected(part: PartState, ref: StepRef, body: e.Corrected) -> PartState:
@@ -1286,6 +1322,10 @@ def _part_corrected(part: PartState, ref: StepRef, body: e.Corrected) -> PartSta
         if ref.step in done:
             done[ref.step] = replace(done[ref.step], day=body.text)
         return replace(part, passes={**part.passes, ref.procedure: done})
+    if body.what == "figure" and body.lot and ref in part.lots:
+        named = part.lots[ref]
+        lots = tuple(body.text if one == body.was else one for one in named.lots)
+        return replace(part, lots={**part.lots, ref: replace(named, lots=lots)})
     if body.what == "figure" and body.value is not None:
         measured = {**part.measured, ref: {**part.measured.get(ref, {}), body.check: body.value}}
         anew = {_clock_name(clock): clock for clock in body.clocks}

@@ -97,7 +97,7 @@ def _refs(state: State) -> Iterator[StepRef]:
         yield from (StepRef(name, step) for name, step in part.placed.items())
         for clock in (*part.clocks, *part.undone_limits, *part.mixes_left):
             yield from (StepRef(clock.procedure, clock.step), StepRef(clock.procedure, clock.set_by))
-        yield from (*part.measured, *part.looked, *part.wants_look)
+        yield from (*part.measured, *part.lots, *part.looked, *part.wants_look)
     for work in state.works.values():
         yield work.ref
         yield from (StepRef(clock.procedure, clock.step) for _, clock in work.stopped)
@@ -182,6 +182,7 @@ class _Names:
             placed={self.procedure(name): self.step(name, step) for name, step in part.placed.items()},
             clocks=tuple(self.clock(clock) for clock in part.clocks),
             measured=self.by_ref(part.measured),
+            lots=self.by_ref(part.lots),
             looked=self.by_ref(part.looked),
             wants_look=tuple(self.ref(ref) for ref in part.wants_look),
             undone_limits=tuple(self.clock(clock) for clock in part.undone_limits),

@@ -36,7 +36,7 @@ from kiosk.record.opening import (
     shared_memory_of,
     wal_of,
 )
-from kiosk.record.stopped import RecordingStopped
+from kiosk.record.stopped import NothingRecorded, RecordingStopped
 from kiosk.record.troubles import BROKEN, require_room, told
 from kiosk.record.witness import known_of
 
@@ -76,8 +76,16 @@ def plan_copy(record: Path, copy: Path) -> Plan:
 
 def plan_as_found(record: Path) -> Plan:
     """Going on with the record as it is, whatever was known of it. Raises RecordingStopped when it cannot."""
-    if not holds_something(record) or not _fits(record):
-        raise RecordingStopped(f"{record} cannot be gone on with", "name a copy")
+    if not holds_something(record):
+        if how_far(record).seq == 0:
+            raise NothingRecorded(
+                f"Nothing is recorded in {record.parent} yet", f"begin with kiosk open {record.parent}"
+            )
+        raise RecordingStopped(f"{record} is missing or empty, so it cannot be gone on with", "name a copy")
+    if not _fits(record):
+        raise RecordingStopped(
+            f"{record} cannot be gone on with: its newest entries are not of it", "name a copy"
+        )
     try:
         opened = open_to_read(record)
     except BROKEN as error:

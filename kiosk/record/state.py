@@ -5,13 +5,14 @@ there before and a snapshot can be compared with a fresh fold.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import field
 from datetime import datetime
 from typing import Literal, TypeAlias
 
 from kiosk.dataclass import dataclass
 from kiosk.record.events import ClockSet, TrialBent, Used
-from kiosk.shop.procedure import Family, StepRef
+from kiosk.shop.procedure import Check, Family, Step, StepRef, unit_of
 
 KEPT_FOR_UNDO = 20
 KEPT_FINISHES = 500  # steps whose time can still be taken out of what was learnt: weeks of work
@@ -40,12 +41,27 @@ class ClockReading:
 
 @dataclass(frozen=True)
 class Answer:
-    """A check's answer as typed, with its number and whether it is within limits."""
+    """A check's answer as typed, with its number and whether it is within limits.
+
+    It stands for the question and the unit that it was given to: words may change while a step is in hand.
+    They are compared as they are read, so without regard to how the file breaks and indents its lines. Any
+    other change may turn a question round (free of cracks, cracked), and nobody but the one who answered can
+    tell a typing error from that: the check is asked again, and what was answered stays in sight with its
+    question. Limits are no part of that: a figure stays what was measured, and is held to those of today
+    wherever it counts. What is done is done: a finished step keeps each answer with its own words.
+    """
 
     text: str
     value: float | None
     passed: bool
     ask: str = ""  # the question as it was put; empty: an older kiosk did not say
+    unit: str = ""  # of the figure that was asked for; empty: none was, or an older kiosk did not say
+    is_lot: bool = False  # the text is the mark of a lot of the stock
+
+    def is_to(self, ask: str, unit: str) -> bool:
+        """True where it was given to this, as far as its kiosk recorded what was asked."""
+        unit_told = bool(self.unit) or self.value is None
+        return (not self.ask or self.ask.split() == ask.split()) and (not unit_told or self.unit == unit)
 
 
 @dataclass(frozen=True)
@@ -66,6 +82,7 @@ class Piece:
     drafts: dict[str, tuple[Draft, ...]] = field(default_factory=dict)  # by check, the newest last
     enough: str = ""  # what is so, and no more is wanted at this count
     strips: int = 0  # trial strips recorded at this step before the one that is asked about
+    reworded: tuple[Answer, ...] = ()  # to checks that were answered anew since, in other words
 
     @property
     def touched(self) -> bool:
@@ -76,6 +93,24 @@ class Piece:
     def is_begun(self) -> bool:
         """True when anything was counted or answered on it."""
         return bool(self.count or self.enough or self.answers)
+
+    def answer_to(self, check: Check) -> Answer | None:
+        """What it was answered to a check as that is asked today."""
+        given = self.answers.get(check.id)
+        return given if given is not None and given.is_to(check.ask, unit_of(check)) else None
+
+    def answer_on(self, step: Step, check_id: str) -> Answer | None:
+        """The same by the check's id; of one that the step has no more it is whatever was answered."""
+        check = next((one for one in step.checks if one.id == check_id), None)
+        return self.answers.get(check_id) if check is None else self.answer_to(check)
+
+    def asked_otherwise(self, step: Step) -> Iterator[Answer]:
+        """What it was answered to checks that the step has still, in words or a unit that it has no more."""
+        yield from self.reworded
+        for check in step.checks:
+            given = self.answers.get(check.id)
+            if given is not None and self.answer_to(check) is None:
+                yield given
 
 
 WorkStatus = Literal["running", "paused", "unknown"]
@@ -166,6 +201,14 @@ class StepDone:
 
 
 @dataclass(frozen=True)
+class NamedLots:
+    """The lots that were named at one end of a step, as corrected since."""
+
+    finished: str  # the event of that end
+    lots: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class PartState:
     """What has been done to one part. ``passes`` holds, by procedure, the steps done in order."""
 
@@ -176,6 +219,7 @@ class PartState:
     clocks: tuple[ClockSet, ...] = ()
     # The last value measured, by step and by check.
     measured: dict[StepRef, dict[str, float]] = field(default_factory=dict)
+    lots: dict[StepRef, NamedLots] = field(default_factory=dict)  # named last, by step
     # Who gave the second look before a step, by step.
     looked: dict[StepRef, str] = field(default_factory=dict)
     wants_look: tuple[StepRef, ...] = ()  # done by a helper, for the builder to look over
@@ -620,6 +664,7 @@ class Trial:
     finished_by: str = ""  # the event that finished the step it was taken from, with which it is taken back
     retracted_by: str = ""  # the event since which it is no longer counted; empty: it counts
     why: str = ""
+    named: tuple[NamedLots, ...] = ()  # on its part until then, in its procedure: what it was cut from
 
 
 @dataclass
@@ -678,6 +723,13 @@ class State:
     def strips(self) -> tuple[TrialBent, ...]:
         """The trial strips that count, in the order of recording."""
         return tuple(trial.strip for trial in self.trials if not trial.retracted_by)
+
+    def lots_of(self, trial: Trial) -> tuple[str, ...]:
+        """The lots that were named on the part of a strip before it was bent, as corrected since; none for a
+        strip that was typed by itself, or whose procedure asks for none."""
+        now = {one.finished: one for one in self.part(trial.strip.mark).lots.values()}
+        named = (now.get(one.finished, one) for one in trial.named)
+        return tuple(dict.fromkeys(lot for one in named for lot in one.lots))
 
     def secret_of(self, person: str) -> str:
         """What is kept of a person's PIN; empty when they have none."""

@@ -37,6 +37,10 @@ class RecordLost(NotAsWitnessed):
     """There was a record here, and its file is missing or empty."""
 
 
+class NothingRecorded(RecordingStopped):
+    """There is no record yet, and nothing says that there was one."""
+
+
 class NotRecordable(KioskError):
     """What was to be recorded could not be read back, so it is not recorded; nothing else is lost."""
 

@@ -99,7 +99,7 @@ def _measured(
     """What was measured at a check, on the step in hand or on one before it. Raises NoTrial."""
     piece = work.piece(mark)
     if check.step == step.id:
-        given = piece.answers.get(check.check) if piece is not None else None
+        given = piece.answer_on(step, check.check) if piece is not None else None
         value = given.value if given is not None else None
     else:
         value = state.part(mark).measured.get(StepRef(procedure.id, check.step), {}).get(check.check)

@@ -218,7 +218,7 @@ def told_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Pi
     if wait.from_check is None:
         return None
     told = wait.from_check
-    given = piece.answers.get(told.check) if told.step == step.id else None
+    given = piece.answer_on(step, told.check) if told.step == step.id else None
     if given is not None and given.value is not None:
         return given.value
     measured = state.part(piece.mark).measured.get(StepRef(procedure, told.step), {})

@@ -1,12 +1,14 @@
 """The stock: how much of each consumable is left, what to order, and a count when it is counted."""
 
+from collections.abc import Callable
 from functools import partial
 
 from kiosk.catalogue import said
 from kiosk.plural import so_many
-from kiosk.record.stock import InStock, in_stock
+from kiosk.record.stock import InStock, in_stock, is_far_off
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET
 from kiosk.shop.measures import read_number
@@ -85,7 +87,14 @@ class StockScreen(KioskScreen):
 
     def _count(self, item: Consumable) -> None:
         def counted(text: str) -> None:
-            self.bench.count_stock(item.id, read_number(text, item.unit), tap=self.tap)
+            left, stood = read_number(text, item.unit), self._left(item)
+            if is_far_off(item, stood, left):
+                self._ask_once_more(item, stood, left, record)
+            else:
+                record(left)
+
+        def record(left: float) -> None:
+            self.bench.count_stock(item.id, left, tap=self.tap)
             self.kiosk.say(
                 said(
                     "Saved. {name}: {left} {unit}.",
@@ -102,3 +111,27 @@ class StockScreen(KioskScreen):
             unit=item.unit,
         )
         self.kiosk.ask(KeypadScreen(title, partial(read_number, unit=item.unit)), counted)
+
+    def _ask_once_more(
+        self, item: Consumable, stood: float, left: float, record: Callable[[float], None]
+    ) -> None:
+        """A digit too many orders nothing for years: what is far off is recorded once it was read again."""
+
+        def chosen(is_so: bool) -> None:
+            if is_so:
+                record(left)
+            else:
+                self._count(item)
+
+        title = said(
+            "{left} {unit} of {name}, where {stood} stood?",
+            left=f"{left:g}",
+            unit=item.unit,
+            name=item.name,
+            stood=f"{stood:g}",
+        )
+        choices = [
+            Choice(said("Record {left} {unit}", left=f"{left:g}", unit=item.unit), True),
+            Choice(said("Count it again"), False),
+        ]
+        self.kiosk.ask(ChoiceScreen(title, choices), chosen)

@@ -8,6 +8,7 @@ from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 SIZES = ("blank_length", "blank_width")
 CUT_MARGIN = "cut_margin"
 WIDEST_MARGIN_IN = 1.0
+USUAL_SHEET_IN = (144.0, 48.0)  # as `kiosk cut` takes it unless told another; common practice, no source
 LONGEST_SHEET_IN = 600.0  # 50 ft, off a coil; common practice, no source
 _GRAINS: dict[str, Grain] = {"along": "along", "across": "across", "any": "any"}
 

@@ -6,9 +6,8 @@ The typed figure is the one that is used: the plans come first. But one of the t
 from collections.abc import Iterator, Mapping
 
 from kiosk.errors import KioskError
-from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figure_check import steps_on_route
 from kiosk.shop.figures import Figures
+from kiosk.shop.on_route import Routes
 from kiosk.shop.other_figure import OtherFigure, other_figure
 from kiosk.shop.other_homes import OtherHomes
 from kiosk.shop.parts import PartKind
@@ -20,7 +19,7 @@ from kiosk.shop.written import Elsewhere, OfRib
 
 
 def compare_figures(
-    kinds: Mapping[str, PartKind], figures: Figures, document: Document, procedures: Procedures
+    kinds: Mapping[str, PartKind], figures: Figures, document: Document, routes: Routes
 ) -> None:
     """Warn of each typed figure that differs from the same figure as it can be worked out.
 
@@ -29,9 +28,9 @@ def compare_figures(
     what none of these is named after with its other homes. What a procedure has typed is compared by
     :mod:`kiosk.shop.compare_steps`.
     """
-    homes = OtherHomes(kinds, figures, procedures)
+    homes = OtherHomes(kinds, figures, routes)
     for number, kind in enumerate(kinds.values()):
-        for name, other in _worked(kind, figures, procedures, homes):
+        for name, other in _worked(kind, figures, routes, homes):
             typed = _typed(kind, name)
             if typed is None or not other.differs_from(typed):
                 continue
@@ -59,14 +58,14 @@ def _typed(kind: PartKind, name: str) -> str | None:
 
 
 def _worked(
-    kind: PartKind, figures: Figures, procedures: Procedures, homes: OtherHomes
+    kind: PartKind, figures: Figures, routes: Routes, homes: OtherHomes
 ) -> Iterator[tuple[str, OtherFigure]]:
     """Each typed dimension with the same figure from elsewhere.
 
     Faults are named where the figures are worked out.
     """
     compared = set()
-    for name, other in _by_its_name(kind, figures, procedures):
+    for name, other in _by_its_name(kind, figures, routes):
         compared.add(name)
         yield name, other
     for name, written in kind.dimensions.items():
@@ -79,9 +78,7 @@ def _worked(
             yield name, OtherFigure(found.values, found.told, told)
 
 
-def _by_its_name(
-    kind: PartKind, figures: Figures, procedures: Procedures
-) -> Iterator[tuple[str, OtherFigure]]:
+def _by_its_name(kind: PartKind, figures: Figures, routes: Routes) -> Iterator[tuple[str, OtherFigure]]:
     """What says itself where it comes from, or is called as a figure of the rib or of a step's calculator."""
     said = set()
     for name, written in kind.dimensions.items():
@@ -103,16 +100,12 @@ def _by_its_name(
             said.add(name)
             yield name, other
     # A hole's flange stretches too: what the rib gives is no other thing of the same name.
-    yield from (
-        (name, other) for name, other in _asked_by_steps(kind, figures, procedures) if name not in said
-    )
+    yield from ((name, other) for name, other in _asked_by_steps(kind, figures, routes) if name not in said)
 
 
-def _asked_by_steps(
-    kind: PartKind, figures: Figures, procedures: Procedures
-) -> Iterator[tuple[str, OtherFigure]]:
+def _asked_by_steps(kind: PartKind, figures: Figures, routes: Routes) -> Iterator[tuple[str, OtherFigure]]:
     seen: set[str] = set()
-    for on_route in steps_on_route(kind, figures, procedures):
+    for on_route in routes.steps_of(kind):
         for wanted in on_route.step.numbers:
             if not isinstance(wanted, NumberWanted):
                 continue

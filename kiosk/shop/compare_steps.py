@@ -8,10 +8,9 @@ from collections.abc import Iterator, Mapping
 
 from kiosk.errors import KioskError
 from kiosk.shop.checked import Strict, fields_of, key_of
-from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figure_check import StepOnRoute, steps_on_route
 from kiosk.shop.figures import Figures, Place
 from kiosk.shop.meant_in_step import meant_in
+from kiosk.shop.on_route import Routes, StepOnRoute
 from kiosk.shop.other_figure import other_figure
 from kiosk.shop.parts import PartKind
 from kiosk.shop.reader import Location
@@ -20,11 +19,11 @@ from kiosk.shop.written import Elsewhere, OfRib
 _Told = tuple[Place, str, str]  # where in the step, what is wrong, and how to mend it
 
 
-def compare_in_steps(kinds: Mapping[str, PartKind], figures: Figures, procedures: Procedures) -> None:
+def compare_in_steps(kinds: Mapping[str, PartKind], figures: Figures, routes: Routes) -> None:
     """Warn of each typed figure of a step that differs, for every kind on whose route it is; once a place."""
     warned: set[tuple[str, Location]] = set()
     for kind in kinds.values():
-        for on_route in steps_on_route(kind, figures, procedures):
+        for on_route in routes.steps_of(kind):
             for place, wrong, mend in _told_of(on_route, kind, figures):
                 location: Location = (*on_route.location, *place)
                 source = on_route.source

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from functools import partial
 
-from kiosk.shop.cross_check import Procedures
 from kiosk.shop.drawings import Drawings, draw
 from kiosk.shop.faults import nearest
-from kiosk.shop.figure_check import note_fault, steps_on_route
+from kiosk.shop.figure_check import note_fault
 from kiosk.shop.figures import Figures
+from kiosk.shop.on_route import Routes
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, Location
@@ -41,12 +41,12 @@ def check_drawings(
     kinds: Mapping[str, PartKind],
     figures: Figures,
     document: Document,
-    procedures: Procedures,
+    routes: Routes,
     drawings: Drawings,
 ) -> None:
     """Draw each drawing of each kind's steps once, and note what it lacks at the guilty line."""
     for number, kind in enumerate(kinds.values()):
-        for on_route in steps_on_route(kind, figures, procedures):
+        for on_route in routes.steps_of(kind):
             wanted = on_route.step.drawing
             if wanted is None or wanted.draw not in drawings:
                 continue

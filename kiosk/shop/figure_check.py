@@ -14,6 +14,7 @@ from kiosk.shop.faults import nearest
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
 from kiosk.shop.finish import FINISH_FIGURES
 from kiosk.shop.for_kind import named_figures, require_ends_in_order, wait_minutes
+from kiosk.shop.on_route import Routes
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
@@ -34,7 +35,7 @@ def check_figures(
     kinds: Mapping[str, PartKind],
     figures: Figures,
     document: Document,
-    procedures: Procedures,
+    routes: Routes,
     *,
     ribs: bool,
 ) -> None:
@@ -52,7 +53,7 @@ def check_figures(
             note_fault(partial(figures.rib, kind), (document, here), kinds)
         for work in _of_blank(figures, kind, ribs=ribs):
             note_fault(work, (document, here), kinds)
-        for on_route in steps_on_route(kind, figures, procedures):
+        for on_route in routes.steps_of(kind):
             for asked in _asked_of(figures, kind, on_route.step):
                 if not ribs and any(figures.needs_rib(kind, one) for one in asked.written):
                     continue
@@ -98,27 +99,6 @@ def check_names(kinds: Mapping[str, PartKind], procedures: Procedures) -> None:
                     )
                 elif name in FINISH_FIGURES and FINISH_FIGURES[name].unit != unit:
                     source.fault(at, f"{name} of a finish is no figure in {unit}", "name another figure")
-
-
-@dataclass(frozen=True)
-class StepOnRoute:
-    """A step that a kind goes through, and where it is written."""
-
-    procedure: str
-    step: Step
-    source: Document
-    location: Location
-
-
-def steps_on_route(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[StepOnRoute]:
-    """Each step of the kind's route that it does not leave out; unknown procedures are named elsewhere."""
-    for stage in kind.route:
-        if stage.procedure not in procedures:
-            continue
-        procedure, source = procedures[stage.procedure]
-        for number, step in enumerate(procedure.steps):
-            if figures.does(kind, procedure, step):
-                yield StepOnRoute(procedure.id, step, source, ("steps", number))
 
 
 def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Callable[[], object]]:

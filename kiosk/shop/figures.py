@@ -510,10 +510,22 @@ class Figures:
         across the grain says nothing of a bend along it, and none of a kind whose grain may lie either way.
         """
         given = dict(inputs or {})
+        return self._fit(kind, given, self._of_bend(kind, thickness_in, inside_radius_in, given))
+
+    def bend_of(
+        self, kind: PartKind, thickness_in: float, inside_radius_in: float, inputs: Mapping[str, str]
+    ) -> Bent | None:
+        """What a strip must share with the bend that a calculator is asked of; None where that names no
+        sheet."""
+        return self._bent(kind, inputs, self._of_bend(kind, thickness_in, inside_radius_in, inputs))
+
+    def _of_bend(
+        self, kind: PartKind, thickness_in: float, inside_radius_in: float, inputs: Mapping[str, str]
+    ) -> dict[str, object]:
         arguments: dict[str, object] = {"thickness_in": thickness_in, "inside_radius_in": inside_radius_in}
-        if "alloy" in given:
-            arguments["alloy"] = self.text(kind, given["alloy"].strip(), given["alloy"].strip())
-        return self._fit(kind, given, arguments)
+        if "alloy" in inputs:
+            arguments["alloy"] = self.text(kind, inputs["alloy"].strip(), inputs["alloy"].strip())
+        return arguments
 
     def trial_text(self, kind: PartKind, name: str, source: str) -> str:
         """A word of a trial. How its bend lies to the grain is one thing for strip and part."""

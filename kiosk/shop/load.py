@@ -21,10 +21,13 @@ from kiosk.shop.finish_check import warn_of_no_finish
 from kiosk.shop.former_names import less_taken, under_todays_names, warn_of_former_names
 from kiosk.shop.lint import lint_procedure
 from kiosk.shop.lot_warnings import warn_of_lots
+from kiosk.shop.on_route import Routes
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
 from kiosk.shop.rib_warnings import warn_of_ribs
 from kiosk.shop.rivet_warnings import warn_of_rivets
+from kiosk.shop.row_warnings import warn_of_rows
+from kiosk.shop.sheet_warnings import warn_of_sheets
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 from kiosk.shop.trial_check import check_trials
 
@@ -119,24 +122,27 @@ def load(
         file = under_todays_names(file, named)
         kinds = {kind.id: kind for kind in file.part_kinds}
         figures = Figures(kinds, folder)
+        routes = Routes(figures, procedures)
         check_shop(file, document, procedures, unread)
-        check_figures(kinds, figures, document, procedures, ribs=lint)
+        check_figures(kinds, figures, document, routes, ribs=lint)
         check_names(kinds, procedures)
-        check_trials(file, figures, document, procedures, own, ribs=lint)
+        check_trials(file, figures, document, routes, own, ribs=lint)
         if lint:
-            compare_figures(kinds, figures, document, procedures)
-            compare_in_steps(kinds, figures, procedures)
+            compare_figures(kinds, figures, document, routes)
+            compare_in_steps(kinds, figures, routes)
             check_units(file.part_kinds, document)
             warn_of_no_finish(file, document, procedures)
             check_quiet_hours(file, document)
             check_days(file, document, today)
-            warn_of_ribs(kinds, figures, document, procedures)
+            warn_of_ribs(kinds, figures, document, routes)
             if drawings is not None:
-                check_drawings(kinds, figures, document, procedures, drawings)
+                check_drawings(kinds, figures, document, routes, drawings)
             warn_of_bends(kinds, figures, document)
             warn_of_bars(kinds, figures, document)
-            warn_of_rivets(kinds, figures, document, procedures, {one.id: one for one in file.consumables})
-            warn_of_lots(kinds, figures, document, procedures, file.lots)
+            warn_of_rivets(kinds, figures, document, routes, {one.id: one for one in file.consumables})
+            warn_of_lots(kinds, figures, document, routes, file.lots)
+            warn_of_rows(kinds, figures, document, routes)
+            warn_of_sheets(kinds, figures, document, file.lots)
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.shop = put_together(
             folder, file, {key: value[0] for key, value in procedures.items()}, figures

@@ -2,10 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
-from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figure_check import StepOnRoute, steps_on_route
 from kiosk.shop.figures import Figures
 from kiosk.shop.lots import lot_fits, wanted_lot_words
+from kiosk.shop.on_route import Routes, StepOnRoute
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import LotCheck
 from kiosk.shop.reader import Document, Location
@@ -16,7 +15,7 @@ def warn_of_lots(
     kinds: Mapping[str, PartKind],
     figures: Figures,
     document: Document,
-    procedures: Procedures,
+    routes: Routes,
     lots: Sequence[Lot],
 ) -> None:
     """Warn once of each sheet, packet or tin that some step asks for and that no lot is.
@@ -26,7 +25,7 @@ def warn_of_lots(
     told: set[str] = set()
     for number, kind in enumerate(kinds.values()):
         here: Location = ("part_kinds", number)
-        for on_route in steps_on_route(kind, figures, procedures):
+        for on_route in routes.steps_of(kind):
             for check in on_route.step.checks:
                 if not isinstance(check, LotCheck) or any(lot_fits(lot, check, kind) for lot in lots):
                     continue

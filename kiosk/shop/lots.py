@@ -9,13 +9,18 @@ SAME_THICKNESS_IN = 0.0015  # an older and a newer name of one sheet differ by l
 
 def lot_fits(lot: Lot, check: LotCheck, kind: PartKind) -> bool:
     """True when it is of the sort that is asked for and, for a sheet, of the part's alloy and thickness."""
-    if lot.of != check.of:
-        return False
+    if check.of != "sheet" or kind.material.alloy is None:
+        return lot.of == check.of
+    return is_sheet_for(lot, kind)
+
+
+def is_sheet_for(lot: Lot, kind: PartKind) -> bool:
+    """True for a sheet of the kind's own alloy and thickness."""
     material = kind.material
-    if check.of != "sheet" or material.alloy is None:
-        return True
     return (
-        lot.alloy == material.alloy
+        lot.of == "sheet"
+        and lot.alloy is not None
+        and lot.alloy == material.alloy
         and lot.thickness is not None
         and material.thickness is not None
         and abs(lot.thickness - material.thickness) < SAME_THICKNESS_IN

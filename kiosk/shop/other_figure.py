@@ -9,6 +9,17 @@ from kiosk.shop.figures import Dimension
 from kiosk.shop.measures import read_number
 from kiosk.shop.rounding import differs, exactly
 
+_SAME = 1e-6  # inches, degrees or whatever it is: what arithmetic in another order leaves over
+
+
+@dataclass(frozen=True)
+class OtherHome:
+    """The values that a typed figure may be, where they are from, and what the typed one is then told."""
+
+    values: tuple[Quantity, ...]
+    by: str
+    told: str = "is not what is worked out"
+
 
 @dataclass(frozen=True)
 class OtherFigure:
@@ -34,6 +45,19 @@ def other_figure(found: Dimension, home: str, *, from_rib: bool) -> OtherFigure 
     if value is None:
         return None  # a word, such as the grain
     return OtherFigure((value,), "is not what is borrowed", f"{found.typed} ({home})", from_rib)
+
+
+def same(one: Quantity, other: Quantity) -> bool:
+    """True for the same value, as a word or in the same unit."""
+    words = isinstance(one.value, str) or isinstance(other.value, str)
+    return (words or one.unit == other.unit) and same_value(one, other)
+
+
+def same_value(one: Quantity, other: Quantity) -> bool:
+    """The same of two that are known to be of one unit: 18 rivets are a count of 18."""
+    if isinstance(one.value, str) or isinstance(other.value, str):
+        return one.value == other.value
+    return abs(one.value - other.value) < _SAME
 
 
 def quantity_of(found: Dimension) -> Quantity | None:

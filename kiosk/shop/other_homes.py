@@ -2,23 +2,23 @@
 
 A dimension is known by what uses it and never by its name alone. It is what another part kind works out under
 that name where a step of a procedure that both go through takes it; of tooling, what other tooling takes from
-the parts that need it; and it is a width or a sight line of the section that the kind's own steps lay out.
+the parts that need it; it is a width or a sight line of the section that the kind's own steps lay out; and
+what a rib says of the spar at its end is worked out in :mod:`kiosk.shop.beside_a_spar`.
 Where two homes give two values it could be either, and nothing is said.
 """
 
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.bends import FlatWidth
 from kiosk.numbers.result import Quantity
+from kiosk.shop.beside_a_spar import spar_bends, station_clear_of_spar
 from kiosk.shop.blanks import is_cut_from_sheet
-from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figure_check import StepOnRoute, steps_on_route
 from kiosk.shop.figures import Figures
 from kiosk.shop.for_kind import named_figures
-from kiosk.shop.other_figure import quantity_of
+from kiosk.shop.on_route import Routes, StepOnRoute
+from kiosk.shop.other_figure import OtherHome, quantity_of, same
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, NumberWanted, Step
 from kiosk.shop.written import OfKind, OfRib, Worked
@@ -26,16 +26,6 @@ from kiosk.shop.written import OfKind, OfRib, Worked
 _SECTION = "flat_width"  # the calculator of a section, and what kinds call its width
 _BLANK = "blank_width"  # across the bends: a channel or an angle is bent along its length
 _SIGHT_LINE = "sight_line"
-_SAME = 1e-6  # inches, degrees or whatever it is
-
-
-@dataclass(frozen=True)
-class OtherHome:
-    """The values that a typed figure may be, where they are from, and what the typed one is then told."""
-
-    values: tuple[Quantity, ...]
-    by: str
-    told: str = "is not what is worked out"
 
 
 class _Bend(NamedTuple):
@@ -63,10 +53,10 @@ class _Bend(NamedTuple):
 class OtherHomes:
     """Looks for other homes of the dimensions of a shop's kinds."""
 
-    def __init__(self, kinds: Mapping[str, PartKind], figures: Figures, procedures: Procedures) -> None:
+    def __init__(self, kinds: Mapping[str, PartKind], figures: Figures, routes: Routes) -> None:
         self._kinds = kinds
         self._figures = figures
-        self._steps = {kind.id: list(steps_on_route(kind, figures, procedures)) for kind in kinds.values()}
+        self._steps = {kind.id: routes.steps_of(kind) for kind in kinds.values()}
         self._taken = {
             kind_id: {(one.procedure, name) for one in steps for name in _names_in(one.step)}
             for kind_id, steps in self._steps.items()
@@ -76,16 +66,24 @@ class OtherHomes:
             kind_id: {(one.procedure, one.step.only_if or "") for one in steps}
             for kind_id, steps in self._steps.items()
         }
-        self._left_out = {kind.id: set(_left_out(kind, figures, procedures)) for kind in kinds.values()}
+        # By procedure, what its steps hang on: a kind gives 0 or none there, and may be wrong.
+        self._left_out = {
+            kind.id: {(one.procedure, one.step.only_if or "") for one in routes.left_out_of(kind)}
+            for kind in kinds.values()
+        }
         self._bends: dict[str, list[_Bend]] = {}
+        self._spar_bends = spar_bends(kinds.values(), figures, self._steps)
 
     def of(self, kind: PartKind, name: str) -> OtherHome | None:
         """What a dimension of a kind is worked out as elsewhere; None where nothing tells, or two things."""
+        beside = self._spar_bends.get((kind.id, name)) or station_clear_of_spar(kind, name, self._figures)
+        if beside is not None:
+            return beside
         alike = self._by_another_kind(kind, name)
         if not alike:
             return self._by_section(kind, name)
         first, *others = alike
-        return first if all(_same(first.values[0], one.values[0]) for one in others) else None
+        return first if all(same(first.values[0], one.values[0]) for one in others) else None
 
     def denied(self, kind: PartKind) -> Iterator[tuple[str, OtherHome]]:
         """What tooling is without, not even saying so, and the parts that it is for are not."""
@@ -147,7 +145,7 @@ class OtherHomes:
     def _by_section(self, kind: PartKind, name: str) -> OtherHome | None:
         if name == _SECTION or (name == _BLANK and self._is_bent_along_its_length(kind)):
             widths = [(one.step, one.flat.headline) for one in self._bends_of(kind)]
-            if not widths or not all(_same(widths[0][1], width) for _, width in widths):
+            if not widths or not all(same(widths[0][1], width) for _, width in widths):
                 return None
             return OtherHome((widths[0][1],), f"flat width, by step {widths[0][0].id!r}")
         if name.endswith(_SIGHT_LINE) and self._is_marked_on_a_section(kind, name):
@@ -195,14 +193,6 @@ class OtherHomes:
                     continue  # named elsewhere
                 if isinstance(result, FlatWidth):
                     yield _Bend(on_route.step, result, drawn)
-
-
-def _left_out(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, str]]:
-    """What steps hang on that a kind leaves out, by procedure: it gives 0 or none, and may be wrong there."""
-    for procedure, _ in (procedures[one] for one in kind.procedures if one in procedures):
-        for step in procedure.steps:
-            if step.only_if is not None and not figures.does(kind, procedure, step):
-                yield procedure.id, step.only_if
 
 
 def _sections_in(
@@ -261,9 +251,3 @@ def _of(written: object) -> Iterator[str]:
 def _items(inputs: Mapping[str, str]) -> Iterator[str]:
     for text in inputs.values():
         yield from (item.strip() for item in text.split(","))
-
-
-def _same(one: Quantity, other: Quantity) -> bool:
-    if isinstance(one.value, str) or isinstance(other.value, str):
-        return one.value == other.value
-    return one.unit == other.unit and abs(one.value - other.value) < _SAME

@@ -191,6 +191,13 @@ class LotCheck(Strict):
 Check = Annotated[YesNoCheck | CountCheck | MeasureCheck | LotCheck, told_apart("kind")]
 
 
+def unit_of(check: Check) -> str:
+    """Of the figure that a check asks for; empty where it asks for none."""
+    if isinstance(check, MeasureCheck):
+        return check.unit
+    return "count" if isinstance(check, CountCheck) else ""
+
+
 class StepTimes(NamedTuple):
     """A step's minutes for one part kind."""
 

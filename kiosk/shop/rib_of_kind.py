@@ -331,13 +331,21 @@ def _rivet_line_of(end: End) -> Callable[[Rib], float]:
     return lambda rib: rib.inputs.end_rivet_line_in(end) if rib.inputs.end_way(end) != "none" else 0.0
 
 
+SPAR_WAYS = ("aft", "forward")  # that a spar's flanges point
+
+
+def spar_bend(end: End, side: str, way: str) -> str:
+    """What the rib calls the bend of a spar's flange at one of its ends."""
+    return f"{end}_{side}_bend_{way}"
+
+
 _SPAR_BENDS = {
-    f"{end}_{side}_bend_{way}": _Of(
+    spar_bend(end, side, way): _Of(
         f"Bend of the {end} spar's {side} flange, pointing {way}", "deg", _spar_bend_of(end, side, way)
     )
     for end in ENDS
     for side in ("upper", "lower")
-    for way in ("aft", "forward")
+    for way in SPAR_WAYS
 }
 
 RIB_FIGURES: Mapping[str, _Of] = {

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from kiosk.numbers.result import Quantity
 from kiosk.numbers.rib_inputs import ENDS
-from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figures import FigureFault, Figures
+from kiosk.shop.on_route import Routes
 from kiosk.shop.parts import PartKind
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.rib_of_kind import RIB_FIGURES, dimension_of, over_stretched, rib_figure
@@ -20,9 +20,7 @@ _SAME_LINE_IN = 0.0005
 _COUNTED = frozenset({"flutes", "rivets", "reliefs", "cut_outs", "tooling_holes", "lightening_holes"})
 
 
-def warn_of_ribs(
-    kinds: Mapping[str, PartKind], figures: Figures, document: Document, procedures: Procedures
-) -> None:
+def warn_of_ribs(kinds: Mapping[str, PartKind], figures: Figures, document: Document, routes: Routes) -> None:
     """Note each warning of each kind's rib at the guilty dimension, or at the kind where it has a default."""
     for number, kind in enumerate(kinds.values()):
         if kind.written("section") is None:
@@ -42,22 +40,20 @@ def warn_of_ribs(
             if home is kind or not document.told(location):  # what is borrowed is told where it is written
                 document.fault(location, f"{home.id}: {warning.wrong}", warning.mend, warning=True)
         _warn_of_stretch(kind, rib, document, here)
-        _warn_of_end_flanges(kind, rib, document, here)
-        for name in dict.fromkeys(_left_out(kind, figures, procedures)):
+        left_out = dict.fromkeys(_left_out(kind, figures, routes))
+        _warn_of_end_flanges(kind, rib, document, here, left_out)
+        for name in left_out:
             if name in RIB_FIGURES and name != "edge_stretch":  # which is told beside its stretch
                 _warn_of_left_out(kind, kinds, name, rib_figure(rib, name).found, figures, document)
 
 
-def _left_out(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[str]:
+def _left_out(kind: PartKind, figures: Figures, routes: Routes) -> Iterator[str]:
     """Every dimension for want of which a step of the kind's route, a check or a number is left out."""
-    for procedure, _ in (procedures[one] for one in kind.procedures if one in procedures):
-        for step in procedure.steps:
-            if not figures.does(kind, procedure, step):
-                yield step.only_if or ""
-                continue
-            for one in (*step.checks, *step.numbers):
-                if one.only_if is not None and not figures.has(kind, one.only_if):
-                    yield one.only_if
+    yield from (one.step.only_if or "" for one in routes.left_out_of(kind))
+    for on_route in routes.steps_of(kind):
+        for one in (*on_route.step.checks, *on_route.step.numbers):
+            if one.only_if is not None and not figures.has(kind, one.only_if):
+                yield one.only_if
 
 
 def _warn_of_left_out(
@@ -98,8 +94,11 @@ def _warn_of_left_out(
         )
 
 
-def _warn_of_end_flanges(kind: PartKind, rib: Rib, document: Document, here: Location) -> None:
-    """An end flange whose rivets stand on another line than the others', and one that is not there."""
+def _warn_of_end_flanges(
+    kind: PartKind, rib: Rib, document: Document, here: Location, left_out: Collection[str]
+) -> None:
+    """An end flange whose rivets stand on another line than the others', one that nothing measures, and one
+    that is not there."""
     for end in ENDS:
         width = f"{end}_flange_width"
         under: Location = (*here, "dimensions", width)
@@ -113,6 +112,15 @@ def _warn_of_end_flanges(kind: PartKind, rib: Rib, document: Document, here: Loc
                     warning=True,
                 )
             continue
+        wide_in = rib.inputs.end_width_in(end)
+        if width in left_out and kind.written(width) is None:
+            document.fault(
+                here,
+                f"{kind.id}: its {end} flange is laid out {wide_in:.3f} in wide, but what "
+                f"measures it is left out: it has no dimension {width!r}",
+                f"add {width}: flange_width under its dimensions, or its own width",
+                warning=True,
+            )
         line_in, name = rib.inputs.end_rivet_line_in(end), f"{end}_rivet_line"
         if abs(line_in - rib.inputs.rivet_line_in) > _SAME_LINE_IN and kind.written(name) is None:
             document.fault(

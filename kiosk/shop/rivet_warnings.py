@@ -5,9 +5,8 @@ from collections.abc import Iterator, Mapping
 from kiosk.errors import KioskError
 from kiosk.numbers.rivets import RivetLength, RivetName, rivet_name
 from kiosk.numbers.units import show_in
-from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figure_check import StepOnRoute, steps_on_route
 from kiosk.shop.figures import Figures
+from kiosk.shop.on_route import Routes, StepOnRoute
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted
 from kiosk.shop.reader import Document, Location
@@ -20,7 +19,7 @@ def warn_of_rivets(
     kinds: Mapping[str, PartKind],
     figures: Figures,
     document: Document,
-    procedures: Procedures,
+    routes: Routes,
     consumables: Mapping[str, Consumable],
 ) -> None:
     """Compare each rivet that a step takes with what the step works out for the kind, by its part number.
@@ -32,7 +31,7 @@ def warn_of_rivets(
     rivets = {key: found for key, one in consumables.items() if (found := _rivet_of(one)) is not None}
     told: set[tuple[Location, str]] = set()
     for kind in kinds.values():
-        for on_route in steps_on_route(kind, figures, procedures):
+        for on_route in routes.steps_of(kind):
             for name in on_route.step.consumables:
                 if name not in rivets:
                     continue

@@ -9,6 +9,7 @@ from kiosk.shop.measures import read_number
 
 SAME_LENGTH_IN = 0.0005
 SAME_ON_A_RIB_IN = 0.01  # plans round the ordinates of a section; a rib laid out from it differs by as much
+SAME_SHARE = 0.0005  # of the chord, as plans print a station
 A_RULE_READS_IN = 1 / 128  # a fraction is good to half a sixty-fourth
 _HAIR = 1e-9  # what binary arithmetic leaves over
 _DECIMALS = re.compile(r"\.(\d+)")
@@ -36,6 +37,8 @@ def rounding(typed: str, unit: str, *, from_rib: bool) -> float:
         if "/" in typed:
             return max(least, A_RULE_READS_IN)
         return max(least, min(A_RULE_READS_IN, 0.5 * 10.0 ** -len(decimals[1]))) if decimals else least
+    if unit == "" and decimals:  # a share of the chord, or a factor
+        return min(SAME_SHARE, 0.5 * 10.0 ** -len(decimals[1]))
     if unit in ("deg", "min", "F", "%", "lb", "lbf", "in-lb"):
         return 0.5 * 10.0 ** -len(decimals[1]) if decimals else 0.5
     return _HAIR

@@ -150,7 +150,14 @@ class Lot(Strict):
     name: Text
     alloy: Text | None = None
     thickness: LengthIn | None = None
+    length: LengthIn | None = None  # of a sheet as it was delivered: both sides of it, or neither
+    width: LengthIn | None = None
     certificate: Text | None = None
+
+    def __post_init__(self) -> None:
+        for side, other in (("length", "width"), ("width", "length")):
+            if getattr(self, side) is not None and getattr(self, other) is None:
+                raise fault(f"lot {self.mark} has a {side} and no {other}", f"give it {other}: too")
 
 
 @dataclass(frozen=True, kw_only=True)

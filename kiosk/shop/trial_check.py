@@ -10,9 +10,10 @@ from kiosk.numbers.bends import LARGEST_ANGLE_DEG, arc_allowance_in, check_bend,
 from kiosk.numbers.trial import ALLOWANCE_SLACK_IN, LONGEST_STRIP_IN, TRIAL_FIGURES
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.faults import nearest
-from kiosk.shop.figure_check import note_fault, steps_on_route
+from kiosk.shop.figure_check import note_fault
 from kiosk.shop.figures import FigureFault, Figures, UnknownDimension
 from kiosk.shop.fitted import SAME_IN, plain_alloy
+from kiosk.shop.on_route import Routes
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
@@ -27,7 +28,7 @@ def check_trials(
     file: ShopFile,
     figures: Figures,
     document: Document,
-    procedures: Procedures,
+    routes: Routes,
     own: Collection[str],
     *,
     ribs: bool,
@@ -40,9 +41,9 @@ def check_trials(
     kinds = {kind.id: kind for kind in file.part_kinds}
     sheets = sheets_of_shop(file.lots, file.part_kinds)
     warned: set[tuple[str, Location]] = set()
-    unnamed = _note_unknown_names(kinds.values(), procedures, own)
+    unnamed = _note_unknown_names(kinds.values(), routes.procedures, own)
     for number, kind in enumerate(file.part_kinds):
-        for on_route in steps_on_route(kind, figures, procedures):
+        for on_route in routes.steps_of(kind):
             if ribs and on_route.step.trial is not None:
                 of_trial = (on_route.source, (*on_route.location, "trial", "figures"))
                 for require in (_require_springback, _require_a_strip):

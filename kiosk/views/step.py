@@ -29,6 +29,7 @@ from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step,
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
+from kiosk.views.strips_by_lot import lots_line
 from kiosk.views.trial import strip_thickness_line, trial_line, trials_wanted
 from kiosk.views.wording import count_caption, count_words, kinds_in_words, stay_words, stop_words
 
@@ -123,7 +124,7 @@ class StepView:
     near: RunningClock | None = None  # the limit that runs out soon on parts elsewhere, to be shown large
     other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere, that one not among them
     changes: tuple[str, ...] = ()  # files that are not as they were read
-    no_longer_asked: tuple[str, ...] = ()  # answers on the piece to checks that the step has no more
+    no_longer_asked: tuple[str, ...] = ()  # answers to checks that the step has no more, or not so
 
     @property
     def has_figures(self) -> bool:
@@ -215,7 +216,7 @@ def step_view(context: Context, work: Work) -> StepView:
         why=step.why or "",
         note=step.note or "",
         numbers=_numbers(shop, piece.mark, step, things),
-        trial=trial_line(shop, kind, step),
+        trial=_trial(context, piece.mark, procedure, step),
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",
@@ -254,6 +255,13 @@ def step_view(context: Context, work: Work) -> StepView:
         may_put_back=not piece.touched,
         no_longer_asked=tuple(_no_longer_asked(step, piece)),
     )
+
+
+def _trial(context: Context, mark: str, procedure: Procedure, step: Step) -> str:
+    """What the strips say, and of which lots of sheet they are where not all are of this one."""
+    line = trial_line(context.shop, context.shop.kind_of(mark), step)
+    by_lot = lots_line(context, mark, procedure, step) if line else ""
+    return said("{line}. {by_lot}", line=line, by_lot=by_lot) if by_lot else line
 
 
 def usual_minutes(context: Context, work: Work, procedure: Procedure, step: Step) -> float:
@@ -313,7 +321,8 @@ def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> 
 
 
 def _no_longer_asked(step: Step, piece: Piece) -> Iterator[str]:
-    """What was answered on a piece to a check that the files had then: it counts for none of today's."""
+    """What was answered on a piece to a check that the files had then, or in its words of then: it counts
+    for none of today's."""
     asked = {check.id for check in step.checks}
     for check_id, answer in piece.answers.items():
         if check_id not in asked:
@@ -322,6 +331,12 @@ def _no_longer_asked(step: Step, piece: Piece) -> Iterator[str]:
                 answer=answer.text.upper(),  # as on its key, and a lot's mark
                 ask=answer.ask or check_id,
             )
+    for answer in piece.asked_otherwise(step):
+        yield said(
+            "{answer} was answered to a check that is asked otherwise now: {ask}",
+            answer=f"{answer.text.upper()} {answer.unit if answer.unit != 'count' else ''}".strip(),
+            ask=answer.ask,
+        )
 
 
 def _stop_words(step: Step) -> str:
@@ -355,7 +370,7 @@ def _checks(context: Context, step: Step, mark: str, work: Work, things: AtHand)
     assert piece is not None
     found = []
     for check in step.checks:
-        answer = piece.answers.get(check.id)
+        answer = piece.answer_to(check)
         choices = lots_for(shop, check, kind) if isinstance(check, LotCheck) else ()
         wanted = _wanted(shop, kind, check, things)
         found.append(

@@ -46,7 +46,7 @@ def neutral_words(fitted: TrialFit) -> str:
     )
 
 
-def _can_be(trial: TrialBent) -> bool:
+def can_be(trial: TrialBent) -> bool:
     """False for a strip of an older kiosk, which took figures that cannot be."""
     try:
         check_strip(strip_of(trial))
@@ -68,7 +68,7 @@ def fits_of(trials: Sequence[TrialBent]) -> list[Fitted]:
     found = []
     for like in strips_by_sheet(trials).values():
         of = bent_of(like[0])
-        good = [one for one in like if _can_be(one)]
+        good = [one for one in like if can_be(one)]
         if of is not None and good:
             found.append(Fitted(of, trial_fit(good)))
     return found
@@ -98,7 +98,7 @@ def _is_like(one: TrialBent, key: tuple[str, float, float, str]) -> bool:
 
 def trials_by_sheet(state: State) -> dict[tuple[str, float, float, str], list[TrialBent]]:
     """The strips that count and can be, by alloy, thickness, radius and grain."""
-    return strips_by_sheet([strip for strip in state.strips() if _can_be(strip)])
+    return strips_by_sheet([strip for strip in state.strips() if can_be(strip)])
 
 
 def strip_figures(strip: TrialBent) -> str:
@@ -119,11 +119,14 @@ def trial_lines(state: State) -> list[str]:
     for trial in state.trials:
         strip = trial.strip
         grain = said("{grain} the grain", grain=strip.grain) if strip.grain else said(GRAIN_NOT_SAID)
+        lots = ", ".join(state.lots_of(trial))
         taken = f", {strip.mark}" if strip.mark else ""
+        if lots:
+            taken = ", " + said("{mark} of {lots}", mark=strip.mark, lots=lots)
         not_counted = ""
         if trial.retracted_by:
             not_counted = "   " + said("NOT COUNTED: {why}", why=trial.why)
-        elif not _can_be(strip):
+        elif not can_be(strip):
             not_counted = "   " + said("NOT COUNTED, it cannot be: retract {number}", number=trial.number)
         elif not strip.grain:
             not_counted = "   " + said("not used for parts")
@@ -170,7 +173,7 @@ class Disagreement:
 
 def disagreements(state: State) -> list[Disagreement]:
     """For each sheet, radius and grain, the strip that breaks the agreement of three or more others."""
-    counted = [one for one in state.trials if not one.retracted_by and _can_be(one.strip)]
+    counted = [one for one in state.trials if not one.retracted_by and can_be(one.strip)]
     numbers = {id(one.strip): one.number for one in counted}
     found = []
     for like in strips_by_sheet([one.strip for one in counted]).values():
@@ -197,7 +200,7 @@ def unsprung(state: State) -> list[Disagreement]:
             " " + said("off the brake"),
         )
         for one in state.trials
-        if not one.retracted_by and _can_be(one.strip) and has_not_sprung(strip_of(one.strip))
+        if not one.retracted_by and can_be(one.strip) and has_not_sprung(strip_of(one.strip))
     ]
 
 

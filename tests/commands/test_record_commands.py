@@ -88,7 +88,26 @@ def test_restore_says_where_going_on_as_it_is_loses_no_entry(demo_shop: Path, ca
     change_by_hand(demo_shop / "record.db", "by", "pip", 40)
     out = run(capsys, "restore", demo_shop)[1]
     assert "going on with them" not in out and "--as-it-is" not in out
-    assert "What is there cannot be gone on with: " in out and "event 40" in out
+    assert out.count("cannot be gone on with") == 1
+    assert "record.db cannot be gone on with: event 40 " in out and out.count("; name a copy") == 1
+
+
+def test_restore_before_anything_is_recorded_is_one_line(new_shop: Path, capsys: Printed) -> None:
+    code, out, _ = run(capsys, "restore", new_shop)
+    assert (code, out) == (
+        0,
+        f"Nothing is recorded in {new_shop} yet: begin with kiosk open {new_shop}, or put a copy back: "
+        f"kiosk restore COPY {new_shop}\n",
+    )
+    code, _, err = run(capsys, "restore", new_shop, "--as-it-is", "--yes")
+    assert code == 1 and err.count("\n") == 1 and "cannot be gone on with" not in err
+
+
+def test_restore_of_a_record_that_is_gone_says_so_once(demo_shop: Path, capsys: Printed) -> None:
+    run(capsys, "backup", demo_shop)
+    (demo_shop / "record.db").unlink()
+    out = run(capsys, "restore", demo_shop)[1]
+    assert out.count("cannot be gone on with") == 1 and "record.db is missing or empty" in out
 
 
 def test_verify_of_a_lost_end_and_of_a_bad_copy_leaves_with_1(demo_shop: Path, capsys: Printed) -> None:

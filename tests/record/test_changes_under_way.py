@@ -13,12 +13,12 @@ from kiosk.record.apply import fold
 from kiosk.record.events import Renamed
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
-from kiosk.record.state import PieceTime
+from kiosk.record.state import Answer, Piece, PieceTime
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load
-from kiosk.shop.procedure import StepRef
+from kiosk.shop.procedure import MeasureCheck, StepRef
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, next_step
+from tests.driver import do_step, next_step, undo_newest
 from tests.planning.test_spare import complete
 
 Printed = pytest.CaptureFixture[str]
@@ -496,10 +496,87 @@ def test_an_answer_to_a_check_that_is_no_more_is_told_and_the_new_one_asked(shop
     bench.close()
 
 
-def test_one_that_is_still_asked_is_told_nothing_of(shop: Shop) -> None:
-    bench, work = _answered_then_changed(shop, lambda text: text.replace("just cover", "cover"))
-    assert bench.step_view(work).no_longer_asked == ()
+def test_one_whose_words_are_others_is_asked_again_and_what_was_answered_stays_in_sight(shop: Shop) -> None:
+    """Free of cracks, cracked: a yes to the one is a no to the other."""
+    turned = OLD_ASK.replace("just cover", "miss")
+    bench, work = _answered_then_changed(shop, lambda text: text.replace(OLD_ASK, turned))
+    told = f"YES was answered to a check that is asked otherwise now: {OLD_ASK}"
+    view = bench.step_view(work)
+    assert view.no_longer_asked == (told,)
+    assert [(one.ask, one.state_word) for one in view.checks] == [(turned, "OPEN")]
+    bench.take_up(work)
+    with pytest.raises(Refused, match="still open"):
+        bench.finish(work, "FB-TR")
+    with pytest.raises(Refused, match="was taken back"):  # by who still sees the answer to the old words
+        bench.answer(work, "FB-TR", "inset", "no", in_place_of="yes")
+    bench.answer(work, "FB-TR", "inset", "yes", in_place_of="")
+    assert bench.step_view(work).no_longer_asked == (told,), "until the step is done"
+    undo_newest(bench)
+    assert bench.step_view(work).no_longer_asked == (told,)
+    assert bench.step_view(work).checks[0].state_word == "OPEN"
+    bench.answer(work, "FB-TR", "inset", "yes")
+    bench.finish(work, "FB-TR")
     bench.close()
+
+
+def test_other_white_space_is_the_same_question(shop: Shop) -> None:
+    broken = OLD_ASK.replace("just cover", "just\n          cover")
+    bench, work = _answered_then_changed(shop, lambda text: text.replace(OLD_ASK, broken))
+    view = bench.step_view(work)
+    assert view.no_longer_asked == () and [one.state_word for one in view.checks] == ["GOOD"]
+    bench.close()
+
+
+def test_set_back_before_anybody_answers_anew_the_answer_stands_again(shop: Shop) -> None:
+    bench, work = _answered_then_changed(shop, lambda text: text.replace(OLD_ASK, NEW_ASK))
+    bench.close()
+    shop.change_procedure(lambda text: text.replace(NEW_ASK, OLD_ASK))
+    bench = shop.open()
+    assert [one.state_word for one in bench.step_view(work).checks] == ["GOOD"]
+    bench.close()
+
+
+def test_a_typing_error_mended_takes_no_answer_from_a_step_that_is_done(shop: Shop) -> None:
+    bench, work = _answered_then_changed(shop, lambda text: text)
+    bench.take_up(work)
+    bench.finish(work, "FB-TR")
+    before = bench.state.part("FB-TR")
+    bench.close()
+    shop.change_procedure(lambda text: text.replace(OLD_ASK, OLD_ASK.replace("strip", "gauge strip")))
+    bench = shop.open()
+    now = bench.state.part("FB-TR")
+    assert (now.passes, now.measured) == (before.passes, before.measured)
+    where = bench.position("FB-TR")
+    assert where.question is None and where.step is not None and where.step.id != "check-inset"
+    bench.close()
+
+
+@pytest.mark.parametrize(
+    ("asked", "unit", "same"),
+    [
+        ("Gap at the left end", "in", True),
+        ("Gap  at the\nleft end ", "in", True),
+        ("Gap at the right end", "in", False),
+        ("Gap at the left end", "deg", False),
+        ("Gap at the left end", "", False),  # a yes or a no
+        ("", "in", True),  # its kiosk did not say
+    ],
+)
+def test_an_answer_stands_for_its_question_and_its_unit(asked: str, unit: str, *, same: bool) -> None:
+    value = None if unit == "" else 0.025
+    check = MeasureCheck(
+        kind="measure", id="left", ask="Gap at the left end", unit="in", low="0", high="1/32"
+    )
+    given = Answer(".025" if value else "yes", value, passed=True, ask=asked, unit=unit)
+    assert (Piece("BR-01", answers={"left": given}).answer_to(check) is given) is same
+
+
+def test_a_figure_of_which_no_unit_is_recorded_stands() -> None:
+    check = MeasureCheck(
+        kind="measure", id="left", ask="Gap at the left end", unit="in", low="0", high="1/32"
+    )
+    given = Answer(".025", 0.025, passed=True, ask="Gap at the left end")
+    assert Piece("BR-01", answers={"left": given}).answer_to(check) is given
 
 
 def test_a_record_that_does_not_say_the_question_names_the_check(shop: Shop) -> None:

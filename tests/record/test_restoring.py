@@ -20,7 +20,7 @@ from kiosk.record.head import HeadFile, head_path
 from kiosk.record.journal import Record
 from kiosk.record.opening import wal_of
 from kiosk.record.restoring import carry_out, plan_anew, plan_as_found, plan_copy
-from kiosk.record.stopped import CannotWrite, DamagedRecord, NotAsWitnessed, RecordingStopped
+from kiosk.record.stopped import CannotWrite, DamagedRecord, NotAsWitnessed, NothingRecorded, RecordingStopped
 from kiosk.record.troubles import ROOM_BYTES
 from tests.conftest import SteadyClocks, local_time, room_for
 from tests.record.by_hand import append_by_hand, change_by_hand
@@ -162,7 +162,7 @@ def test_a_broken_chain_is_not_gone_on_with(demo_shop: Path) -> None:
 
 def test_nothing_is_not_gone_on_with_nor_put_back(new_shop: Path, tmp_path: Path) -> None:
     path = new_shop / "record.db"
-    with pytest.raises(RecordingStopped, match="cannot be gone on with"):
+    with pytest.raises(NothingRecorded, match="yet; begin with kiosk open"):
         plan_as_found(path)
     Record(tmp_path / "empty.db", reading=False).close()
     with pytest.raises(RecordingStopped, match="holds no event"):
@@ -442,8 +442,12 @@ def test_whatever_is_missing_all_that_is_there_is_kept_and_the_new_record_opens(
         plan = plan_copy(path, copy)
     elif how == "begun anew":
         plan = plan_anew(path)
-    elif missing in ("record.db", "everything"):
-        with pytest.raises(RecordingStopped, match="cannot be gone on with"):
+    elif missing == "everything":
+        with pytest.raises(NothingRecorded):
+            plan_as_found(path)
+        return
+    elif missing == "record.db":
+        with pytest.raises(RecordingStopped, match="is missing or empty, so it cannot be gone on with"):
             plan_as_found(path)
         return
     else:

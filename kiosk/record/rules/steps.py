@@ -48,6 +48,7 @@ from kiosk.shop.procedure import (
     Step,
     StepRef,
     YesNoCheck,
+    unit_of,
 )
 from kiosk.shop.shop import Shop
 from kiosk.shop.stock_use import all_used, same_unit
@@ -368,11 +369,11 @@ def limits_of(
     """Unit, least and greatest of what is wanted of a figure; no unit where none is asked for."""
     if isinstance(check, CountCheck):
         count = float(shop.figures.count(kind, check))
-        return "count", count, count
+        return unit_of(check), count, count
     if isinstance(check, YesNoCheck | LotCheck):
-        return "", None, None
+        return unit_of(check), None, None
     limits = shop.figures.limits(kind, check, things)
-    return check.unit, limits.low, limits.high
+    return unit_of(check), limits.low, limits.high
 
 
 @act("whoever may do it on that part")
@@ -396,7 +397,7 @@ def answer(
     piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work, mark)
     _require_strip(step, piece, strip)
-    stands = piece.answers.get(check_id)
+    stands = piece.answer_on(step, check_id)
     now = stands.text if stands is not None else ""
     if in_place_of is not None and now != in_place_of:
         newer = f"{now} was recorded" if now else f"{in_place_of} was taken back"
@@ -451,7 +452,7 @@ def open_on_piece(shop: Shop, step: Step, piece: Piece, things: AtHand = NOTHING
         if counting_left(shop, step, piece):
             found.append(step.repeat.so_far(piece.count, wanted))
     for check in step.checks:
-        given = piece.answers.get(check.id)
+        given = piece.answer_to(check)
         if given is None:
             found.append(check.ask)
         elif not still_passes(shop, check, piece.mark, given, things):
@@ -493,7 +494,7 @@ def finish(context: Context, work_id: str, mark: str, others: Sequence[str] = ()
             _not_as_wanted(check, given)
             for other in work.pieces[1:]
             for check in step.checks
-            if (given := other.answers.get(check.id)) is not None
+            if (given := other.answer_to(check)) is not None
             and not still_passes(context.shop, check, other.mark, given, things)
         ]
     marks = work.marks if together else (mark, *others)
