@@ -30,7 +30,7 @@ def answered_alike(context: Context, work: Work, check_id: str) -> Alike | None:
     """
 
     def asked(step: Step, piece: Piece) -> tuple[str, str] | None:
-        if check_id in piece.answers or counting_left(context.shop, step, piece):
+        if piece.answer_on(step, check_id) is not None or counting_left(context.shop, step, piece):
             return None
         wanted = (one for one in step.checks if one.id == check_id and isinstance(one, YesNoCheck))
         return next(((one.ask, one.want) for one in wanted), None)

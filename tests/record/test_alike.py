@@ -14,6 +14,7 @@ from kiosk.record.alike import Alike
 from kiosk.record.events import StepFinished
 from kiosk.record.rules import Refused
 from kiosk.record.state import State
+from kiosk.shop.data import data_folder
 from tests.conftest import SteadyClocks
 from tests.driver import finish_piece, undo_newest
 from tests.record.test_batches import begin_as_the_card_says, begun, through_a_step, to_the_step
@@ -161,6 +162,23 @@ def test_what_is_open_on_any_of_them_or_named_twice_ends_none(bench: Bench) -> N
     with pytest.raises(Refused, match="NR-02 is held"):
         bench.finish(work, "NR-01", others=["NR-02"])
     assert not finished(bench, "cut-blank")
+
+
+def test_what_was_answered_in_other_words_is_asked_of_each_again(bench: Bench, clocks: SteadyClocks) -> None:
+    work = at(bench, "cut-blank")
+    (check,) = [one.id for one in bench.step_view(work).checks]
+    bench.answer(work, "NR-02", check, "yes")
+    text = (data_folder("procedures") / "rib" / "rib-blank.yaml").read_text()
+    assert text.count("Is the line still to be seen all round?") == 1
+    own = bench.shop.folder / "procedures" / "rib-blank.yaml"
+    own.write_text(text.replace("Is the line still to be seen all round?", "Is the margin left all round?"))
+    bench.pause(work)
+    bench.close()
+    again = Bench(bench.shop.folder, clocks)
+    again.take_up(work)
+    again.acknowledge(work)
+    assert again.alike(work, check) == Alike(RIBS, ends=True)
+    again.close()
 
 
 def test_a_press_that_comes_twice_is_recorded_once(bench: Bench) -> None:
