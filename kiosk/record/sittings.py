@@ -59,13 +59,14 @@ def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
     if not worked:
         minutes = min(minutes, LEFT_OPEN_MINUTES)
     slot = state.newest_slot
-    if slot is not None and slot.began.at >= opened:
+    said = slot is not None and slot.began.at >= opened
+    if slot is not None and said:
         before = (slot.began.at - opened).total_seconds() / 60
         minutes = max(minutes, before + slot.minutes)
     began = _minute_of_day(opened)
     minutes = round(min(minutes, LONGEST_MINUTES), 2)
     people = tuple(dict.fromkeys((*sitting.people, *sitting.went)))
-    return opened.date().isoformat(), SittingSeen(began, minutes, worked, people)
+    return opened.date().isoformat(), SittingSeen(began, minutes, worked, people, said)
 
 
 def _minute_of_day(at: datetime) -> float:

@@ -363,13 +363,16 @@ class Wish:
 class SittingSeen:
     """A sitting that is over: when in its day it began, and how many minutes there were for it.
 
-    ``worked`` is False where nothing was done; its minutes then say little.
+    ``worked`` is False where nothing was done; its minutes then say little. ``said`` is True where somebody
+    said how many minutes there are: whoever says nothing goes when they are done, and the minutes that they
+    would have kept in hand are on no record.
     """
 
     began_minute: float  # after midnight, by the house's clock
     minutes: float
     worked: bool
     people: tuple[str, ...] = ()  # who was at the bench for some of it
+    said: bool = False
 
 
 @dataclass(frozen=True)

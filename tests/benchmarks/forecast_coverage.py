@@ -4,9 +4,13 @@
     python -m tests.benchmarks.forecast_coverage --road --policies kiosk --builds 6 --keep ../recorded
 
 Builds are simulated once, by the real bench with one way of choosing (``whole_builds/``), and kept in a
-folder with the states in their middle. From each state the forecast is made as on that day. ``--road`` holds
-the road alone against them: the same evenings and the same true times on average, so that only the order, the
-waits and what fits are tested. Nothing of the truth is the forecast's own code.
+folder with the states in their middle. From each state the forecast is made as on that day. ``fifths`` are
+how many came in each fifth of the days drawn: alike where spread and middle are right (probability integral
+transform: Dawid 1984, Journal of the Royal Statistical Society A 147). ``held as advised`` is for the day on
+which the same builder would have been done by the advice, in the same evenings: the forecast's own road, so
+that what parts it from ``date held`` is the way of choosing. ``--road`` holds the road alone against them:
+the same evenings and the same true times on average, so that only the order, the waits and what fits are
+tested. Beside that road nothing of the truth is the forecast's own code.
 """
 
 import argparse
@@ -25,7 +29,7 @@ from kiosk.planning.forecast.remaining import remaining, scope_of
 from kiosk.planning.forecast.rhythm import quiet_minutes
 from kiosk.planning.forecast.road import Road, road_of
 from kiosk.planning.forecast.simulation import Forecast, forecast
-from kiosk.planning.forecast.walk import Slot, Walk
+from kiosk.planning.forecast.walk import Slot, Walk, Walked
 from kiosk.record.context import Context
 from kiosk.record.state import State
 from kiosk.shop.load import load_shop
@@ -58,16 +62,22 @@ class Tally:
     width: list[float] = field(default_factory=list)
     hours_held: list[bool] = field(default_factory=list)
     kinds_held: list[bool] = field(default_factory=list)
+    fifths: list[int] = field(default_factory=lambda: [0] * 5)
+    as_advised: list[bool] = field(default_factory=list)
     seconds: list[float] = field(default_factory=list)
 
-    def add(self, build: RecordedBuild, moment: Moment, one: Forecast) -> None:
-        """Hold one forecast against what came."""
+    def add(self, build: RecordedBuild, moment: Moment, one: Forecast, advised: Walked) -> None:
+        """Hold one forecast against what came, and against the way that the advice would have gone."""
         self.asked += 1
         if one.days is None:
             return
         took = _days(one, build.finished)
         low, high = math.floor(one.days.p10), math.ceil(one.days.p90)
         self.held.append(low <= took <= high)
+        below = sum(days < took for days in one.days_drawn) + sum(days <= took for days in one.days_drawn)
+        self.fifths[min(4, 5 * below // (2 * len(one.days_drawn)))] += 1
+        end = START + timedelta(minutes=advised.finished)
+        self.as_advised.append(low <= _days(one, end) <= high)
         self.early.append(took < low)
         self.middle.append(one.days.p50 / max(1, took))
         self.width.append((high - low) / max(1, took))
@@ -81,13 +91,15 @@ class Tally:
     def row(self) -> str:
         """One row of the table."""
         if not self.held:
-            return f"0 of {self.asked} | – | – | – | – | – | – | –"
+            return f"0 of {self.asked} | – | – | – | – | – | – | – | – | –"
         mean = statistics.fmean
         return " | ".join(
             [
                 f"{len(self.held)} of {self.asked}",
                 f"{mean(self.held):.2f}",
+                f"{mean(self.as_advised):.2f}",
                 f"{mean(self.early):.2f}",
+                " ".join(map(str, self.fifths)),
                 f"{math.exp(mean(math.log(one) for one in self.middle)):.2f}",
                 f"{statistics.median(self.width):.2f}",
                 f"{mean(self.hours_held):.2f}",
@@ -116,12 +128,12 @@ def coverage(builds: Sequence[RecordedBuild], shops: Callable[[str], Shop], tria
             began = time.process_time()
             one = forecast(at_the_bench(shops(build.world), moment.unpacked(), moment.at), trials=trials)
             tally.seconds.append(time.process_time() - began)
-            tally.add(build, moment, one)
+            tally.add(build, moment, one, walked_as_advised(build, moment, shops(build.world)))
     yield (
-        "| builds by | rhythm | at | dated | date held | sooner than said | middle over true"
-        " | width over true | hours held | kinds held | CPU s |"
+        "| builds by | rhythm | at | dated | date held | held as advised | sooner than said | fifths"
+        " | middle over true | width over true | hours held | kinds held | CPU s |"
     )
-    yield "|---|---|---|---|---|---|---|---|---|---|---|"
+    yield "|---|---|---|---|---|---|---|---|---|---|---|---|---|"
     for (policy_name, rhythm, name), tally in sorted(tallies.items()):
         yield f"| {policy_name} | {rhythm} | {name} | {tally.row()} |"
 
@@ -181,6 +193,16 @@ def _minutes(at: datetime) -> float:
     return (at - START).total_seconds() / 60
 
 
+def walked_as_advised(build: RecordedBuild, moment: Moment, shop: Shop) -> Walked:
+    """The road from a moment in the build's own evenings, each thing as long as it takes in the mean."""
+    state = moment.unpacked() if moment.state else State()
+    context = at_the_bench(shop, state, moment.at)
+    road = road_of(context, remaining(context, scope_of(shop, None)), _minutes(moment.at))
+    minutes = true_minutes(road, shop, build.seed, pieces_done(shop, state))
+    walk = Walk(road, minutes, [0] * len(road.kinds), [False] * len(road.points), build.seed)
+    return walk.along(slots_of(shop, build.rhythm, build.seed, moment.at))
+
+
 def road_table(builds: Sequence[RecordedBuild], shops: Callable[[str], Shop]) -> Iterator[str]:
     """Days and hours that the walk took, over those of the build: by share done."""
     found: dict[tuple[str, str, str], list[tuple[float, float]]] = {}
@@ -188,12 +210,7 @@ def road_table(builds: Sequence[RecordedBuild], shops: Callable[[str], Shop]) ->
         shop = shops(build.world)
         start = Moment("0", START, 0.0, b"")
         for moment in (start, *(one for one in build.moments if one.name in {f"{s:g}" for s in SHARES})):
-            state = moment.unpacked() if moment.state else State()
-            context = at_the_bench(shop, state, moment.at)
-            road = road_of(context, remaining(context, scope_of(shop, None)), _minutes(moment.at))
-            minutes = true_minutes(road, shop, build.seed, pieces_done(shop, state))
-            walk = Walk(road, minutes, [0] * len(road.kinds), [False] * len(road.points), build.seed)
-            walked = walk.along(slots_of(shop, build.rhythm, build.seed, moment.at))
+            walked = walked_as_advised(build, moment, shop)
             ratios = (
                 (walked.finished - _minutes(moment.at)) / ((build.finished - moment.at) / DAY * 1440),
                 walked.minutes / (build.minutes - moment.minutes),

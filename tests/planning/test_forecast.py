@@ -294,6 +294,20 @@ def test_all_set_ups_of_what_goes_on_in_one_sitting_have_to_fit(boat: Shop) -> N
     assert walked(one_plank, iter([Slot(0.0, needed + 1)])).minutes > 0
 
 
+def test_a_sitting_that_ended_with_its_work_holds_as_much_again(boat: Shop) -> None:
+    """Minutes in hand were kept back from those that somebody said, and are not in one that nobody did."""
+    road = road_for(boat, "rail")
+    as_said = Slot(0.0, 60.0)
+    enough = next(
+        minutes / 4
+        for minutes in range(20, 2000)
+        if walked(road, iter([as_said._replace(minutes=minutes / 4)])).minutes > 0
+    )
+    short = as_said._replace(minutes=enough - KEPT_BACK)
+    assert walked(road, iter([short])).minutes == 0
+    assert walked(road, iter([short._replace(kept_back=0.0)])).minutes > 0
+
+
 def test_a_long_slot_goes_to_what_no_usual_one_holds(ribs: Shop) -> None:
     """As the advice has it: waits and set-ups of what is washed and primed in one go count there."""
     road = road_for(ribs, None)

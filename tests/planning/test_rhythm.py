@@ -22,7 +22,7 @@ from kiosk.planning.forecast.rhythm import (
     rhythm_of,
     sittings_of,
 )
-from kiosk.planning.forecast.walk import DAY
+from kiosk.planning.forecast.walk import DAY, KEPT_BACK
 from kiosk.record.state import SittingSeen, State
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
@@ -330,6 +330,16 @@ def test_minutes_that_somebody_said_to_have_count_though_nothing_fitted(shop: Sh
     )
     drawn = [slot.minutes for slot in itertools.islice(slots, 300)]
     assert 0.3 < statistics.fmean(minutes < 35 for minutes in drawn) < 0.7
+
+
+def test_who_goes_when_the_work_is_done_has_kept_nothing_back_on_record(shop: Shop) -> None:
+    """The minutes kept in hand are part of those said, and of no sitting that ended with its work."""
+    said, silent = SittingSeen(1140.0, 60.0, True, said=True), SittingSeen(1140.0, 20.0, True)
+    sittings = {TODAY - timedelta(days=back): (said if back % 2 else silent,) for back in range(99, 0, -1)}
+    slots = Ahead(learnt(sittings), shop).slots(Luck(0.0, 0.0), random.Random(2))
+    drawn = list(itertools.islice(slots, 300))
+    assert {slot.kept_back for slot in drawn if 14 < slot.minutes < 24} == {0.0}
+    assert {slot.kept_back for slot in drawn if slot.minutes > 45} == {KEPT_BACK}
 
 
 def test_sittings_past_midnight_do_not_overlap(shop: Shop) -> None:

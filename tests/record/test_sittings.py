@@ -47,6 +47,13 @@ def test_who_had_more_time_than_there_was_work_had_the_time_all_the_same(
         assert sit(bench, clocks, 14.0, said=10).minutes == 14.0
 
 
+def test_whether_the_minutes_were_said_is_kept(new_shop: Path, clocks: SteadyClocks) -> None:
+    with closing(Bench(new_shop, clocks)) as bench:
+        assert sit(bench, clocks, 30.0, said=40).said
+        clocks.go(60)
+        assert not sit(bench, clocks, 30.0).said  # those said for the sitting before are over
+
+
 def test_who_was_there_is_kept_also_of_those_who_left(new_shop: Path, clocks: SteadyClocks) -> None:
     with closing(Bench(new_shop, clocks)) as bench:
         assert sit(bench, clocks, 4.0).people == ("wren",)

@@ -126,7 +126,7 @@ def sittings_of(state: State, before: date) -> dict[date, tuple[SittingSeen, ...
         if sat:
             found[at] = sat
         elif minutes > 0:
-            found[at] = (SittingSeen(EVENING, minutes / WORKED_SHARE, True),)
+            found[at] = (SittingSeen(EVENING, minutes / WORKED_SHARE, True, said=True),)
     return found
 
 
@@ -273,7 +273,7 @@ class _Pool:
     """Days with their sittings, to draw from."""
 
     def __init__(self, days: Sequence[tuple[int, tuple[SittingSeen, ...], float]]) -> None:
-        usual = [(SittingSeen(EVENING, minutes, True),) for minutes in USUAL_MINUTES]
+        usual = [(SittingSeen(EVENING, minutes, True, said=True),) for minutes in USUAL_MINUTES]
         weights = [weight for _, _, weight in days] + [USUAL_WEIGHT / len(usual)] * len(usual)
         self._days = [*(sittings for _, sittings, _ in days), *usual]
         self._weights = list(itertools.accumulate(weights))
@@ -340,7 +340,7 @@ class Ahead:
                     at = max(at, begins + one.began_minute)
                     minutes = one.minutes * math.exp(random_numbers.gauss(0.0, LENGTH_JITTER))
                     slot = self._slot(at, minutes, away, another.random() < share)
-                    yield slot
+                    yield slot if one.said else slot._replace(kept_back=0.0)
                     at = slot.begins + slot.minutes
             if in_season % WEEK in extra:
                 at = max(at, begins + EVENING)

@@ -513,7 +513,7 @@ def _as_weeks(walks: Sequence[Walked], hours: Spread, days: Spread) -> AsWeeks:
 
 def usual_rhythm(begins: date) -> Rhythm:
     """Three evenings of three quarters of an hour a week, where nothing is known: for the hours alone."""
-    evening = (0, (SittingSeen(19 * 60.0, 45.0, True),), 1.0)
+    evening = (0, (SittingSeen(19 * 60.0, 45.0, True, said=True),), 1.0)
     return Rhythm(begins, begins, (evening,), (3 / 7,) * WEEK, 0.0, 0.0, 0.0, 0.0, 1.0, (), None, 1.0)
 
 

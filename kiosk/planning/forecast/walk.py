@@ -25,7 +25,9 @@ DAY = 1440.0
 OWN_SPREAD = 0.3  # of the log minutes of one piece, from piece to piece
 CHANGE_OVER = 1.0  # minutes to put one thing down and find the place of the next
 SHORTEST = 0.05  # minutes of a piece
-KEPT_BACK = 2.0  # minutes of each sitting: planned are whole minutes, and leaving with some to spare
+# Minutes of a sitting whose end was known: planned are whole minutes, and leaving with some to spare. One
+# that ended when its work did is on record without them.
+KEPT_BACK = 2.0
 LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
 LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
 # Minutes of a step, with what is set up for it, below which the steps that follow it are looked at with it,
@@ -58,6 +60,7 @@ class Slot(NamedTuple):
     helper: bool = False  # a helper's own, beside the builder
     away_days: int = 0  # of breaks before it
     two: bool = True  # somebody is there to lift with
+    kept_back: float = KEPT_BACK  # of the minutes
 
 
 @dataclass(frozen=True)
@@ -226,7 +229,7 @@ class Walk:
         out: set[int] = set()
         now = self._now = slot.begins
         self.stock.come(now)
-        left = slot.minutes - self.pace.closing - KEPT_BACK
+        left = slot.minutes - self.pace.closing - slot.kept_back
         while left >= LEAST_ROOM:
             found = self._best(left, slot.quiet_in - (now - slot.begins), out, slot.helper, slot.two)
             if found is None:
