@@ -72,10 +72,7 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
-    snags = [
-        Block("snag", f"{mark} is held: {snag.text}", names=mark) for snag in context.state.open_snags(mark)
-    ]
-    return snags + blocks_but_snags(context, HeldTools(context), mark, procedure, step)
+    return _snags(context.state, mark) + blocks_but_snags(context, HeldTools(context), mark, procedure, step)
 
 
 def blocks_but_snags(
@@ -101,6 +98,16 @@ def blocks_but_snags(
         elif looker == context.doer.id:
             found.append(Block("look", f"{context.doer.name} gave {mark} the second look: another does it"))
     return found
+
+
+def _snags(state: State, mark: str) -> list[Block]:
+    return [Block("snag", f"{mark} is held: {snag.text}", names=mark) for snag in state.open_snags(mark)]
+
+
+def held_in_hand(state: State, work: Work, step: Step) -> list[Block]:
+    """The snags that hold what is turned to of a step in hand; where all go through together, any of them."""
+    marks = work.marks if step.batch == "together" else (work.turned_to,)
+    return [stop for mark in marks for stop in _snags(state, mark)]
 
 
 def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:

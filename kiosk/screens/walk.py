@@ -535,9 +535,9 @@ class WalkScreen(KioskScreen):
 
     def _main(self, view: StepView, check: CheckView | None) -> list[Action]:
         """The big target, and the one that answers the same question otherwise."""
-        if view.counting:
+        if view.counting and not view.held:
             return self._counting(view)
-        if check is not None:
+        if check is not None and not view.counting:
             return self._answering(view, check)
         if self._trial_goes_on(view):
             again = partial(self._try_again, view)

@@ -17,6 +17,7 @@ from kiosk.record.readiness import (
     BlockKind,
     StepStops,
     blocks,
+    held_in_hand,
     in_hand_could_not_follow,
     in_order_of_clearing,
     ran_out,
@@ -54,6 +55,7 @@ BigAction = Literal[
     "complete",
     "question",
     "late",
+    "snag",
     "look at clock",
     "second look",
     "room",
@@ -177,6 +179,7 @@ _LABELS: dict[BigAction, str] = {
     "complete": to_be_said("COMPLETE THE PART"),
     "question": to_be_said("SAY WHERE TO GO ON"),
     "late": to_be_said("TIME RAN OUT"),
+    "snag": to_be_said("LOOK AT THE SNAG"),
     "look at clock": to_be_said("LOOK AT THE PART"),
     "room air": to_be_said("READ THE ROOM"),
     "wall clock": to_be_said("THE CLOCK"),
@@ -354,19 +357,24 @@ def _barred(card: PlaceCard, context: Context) -> PlaceCard:
     if step is None or work is None or card.blocked:
         return card
     bar = barred(context, work, step)
-    action: BigAction = "choose"
-    if not bar.text:
-        stops = ran_out(context, work, work.marks)
-        if not stops:
-            return card
-        if not why_not(context, "answer_limit" if stops[0].kind == "late" else "look_at_clock"):
-            action = _CLEARED_BY.get(stops[0].kind, "choose")
+    if bar.text:
+        action: BigAction = "choose"
+        if context.doer.id == NOBODY:
+            action = "who"
+        elif bar.by_the_room and not why_not(context, "clear_room"):
+            action = "room"
+        return replace(card, blocked=bar.text, action=action)
+    if stops := ran_out(context, work, work.marks):
+        clears = why_not(context, "answer_limit" if stops[0].kind == "late" else "look_at_clock")
+        action = "choose" if clears else _CLEARED_BY.get(stops[0].kind, "choose")
         return replace(card, blocked=stops[0].text, action=action, marks=_late_first(context, work))
-    if context.doer.id == NOBODY:
-        action = "who"
-    elif bar.by_the_room and not why_not(context, "clear_room"):
-        action = "room"
-    return replace(card, blocked=bar.text, action=action)
+    held = held_in_hand(context.state, work, step)
+    if held and card.action == "resume":
+        # The step would take neither a count nor its end.
+        first = tuple(sorted(work.marks, key=lambda mark: mark != held[0].names))
+        action = "choose" if why_not(context, "decide_snag") else "snag"
+        return replace(card, blocked=held[0].text, action=action, marks=first)
+    return card
 
 
 def _late_first(context: Context, work: Work) -> tuple[str, ...]:
