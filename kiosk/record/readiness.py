@@ -9,7 +9,7 @@ from kiosk.dataclass import dataclass
 from kiosk.record.authority import is_adult, may_not_do, room_to_clear, too_few
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.holding import HeldTools
+from kiosk.record.holding import FreeTool, HeldTools
 from kiosk.record.position import left_in_a_run, position
 from kiosk.record.quiet_hours import QuietTimes, minutes_until_quiet, quiet_at
 from kiosk.record.room import is_fresh
@@ -90,7 +90,7 @@ def blocks_but_snags(
         if holds(context.shop, clock, mark, procedure, step):
             found += _clock_blocks(context, clock)
     found += _needs(context.shop, state, mark, procedure)
-    found += _held(context, tools, procedure, step)
+    found += _held(context, tools, mark, procedure, step)
     if step.hold_point:
         looker = part.looked.get(procedure.ref(step))
         if looker is None:
@@ -108,6 +108,17 @@ def held_in_hand(state: State, work: Work, step: Step) -> list[Block]:
     """The snags that hold what is turned to of a step in hand; where all go through together, any of them."""
     marks = work.marks if step.batch == "together" else (work.turned_to,)
     return [stop for mark in marks for stop in _snags(state, mark)]
+
+
+def lacking_in_hand(context: Context, work: Work) -> list[Block]:
+    """Tools and stock that a step in hand asks for and that are not there, or that other parts hold. Of what
+    was begun nothing is refused for it: the rest may want no tool any more."""
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if step is None:
+        return []
+    held = HeldTools(context).none_for(work.turned_to, step)
+    lacking = [stop for stop in _things(context, step) if stop.kind in ("tool", "stock")]
+    return lacking if held is None else [*lacking, _held_by_others(context, held)]
 
 
 def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
@@ -434,13 +445,17 @@ class StepStops:
         return step_blocks(context, step, self._quiet, self._people[who])
 
 
-def _held(context: Context, tools: HeldTools, procedure: Procedure, step: Step) -> list[Block]:
+def _held(context: Context, tools: HeldTools, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """That all of a tool are held by parts that wait on it."""
     least = tools.least_free(procedure, step)
     if least is None or least.free > 0 or not least.held_by:
-        return []
+        least = tools.none_for(mark, step)
+    return [] if least is None else [_held_by_others(context, least)]
+
+
+def _held_by_others(context: Context, least: FreeTool) -> Block:
     tool = context.shop.tool_name(least.tool)
-    return [Block("tool", f"{tool}: held by {marks_in_full(least.held_by)} ({least.what})")]
+    return Block("tool", f"{tool}: held by {marks_in_full(least.held_by)} ({least.what})")
 
 
 def _needs(shop: Shop, state: State, mark: str, procedure: Procedure) -> list[Block]:

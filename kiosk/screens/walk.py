@@ -363,6 +363,7 @@ class WalkScreen(KioskScreen):
         lines.add(view.note, PLAIN, importance=6, most=2, told=_NOTE)
         if view.held:
             lines.add(said("HELD: {held}. Decide the snag on the part's page.", held=view.held), ACCENT)
+        lines.add(view.lacking, ACCENT, most=2)
         if large_clock:
             lines.gap()
             self._add_large_clock(lines, view)

@@ -20,6 +20,7 @@ from kiosk.record.readiness import (
     held_in_hand,
     in_hand_could_not_follow,
     in_order_of_clearing,
+    lacking_in_hand,
     ran_out,
     told_first,
     too_loud_but,
@@ -142,6 +143,7 @@ class PlaceCard:
     changes: tuple[str, ...] = ()
     fetch: tuple[str, ...] = ()
     blocked: str = ""
+    asks_first: bool = False  # what is blocked may be gone on with all the same, by who was told
     could_not_follow: str = ""  # in time on this step, where it is taken up or stands in a run
     runs_out_first: tuple[str, ...] = ()  # limits that end before it can begin, or what has to follow
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
@@ -158,7 +160,9 @@ class PlaceCard:
     def action_label(self) -> str:
         """What the big action is called."""
         # Nobody is led by a large key into what is asked about first.
-        asked = self.action in ("begin", "resume") and self.could_not_follow
+        asked = self.action in ("begin", "resume") and (
+            self.could_not_follow or (self.blocked and self.asks_first)
+        )
         return _LABELS["loud" if asked else self.action]
 
     @property
@@ -374,7 +378,8 @@ def _barred(card: PlaceCard, context: Context) -> PlaceCard:
         first = tuple(sorted(work.marks, key=lambda mark: mark != held[0].names))
         action = "choose" if why_not(context, "decide_snag") else "snag"
         return replace(card, blocked=held[0].text, action=action, marks=first)
-    return card
+    lacking = lacking_in_hand(context, work)
+    return replace(card, blocked=lacking[0].text if lacking else "", asks_first=bool(lacking))
 
 
 def _late_first(context: Context, work: Work) -> tuple[str, ...]:

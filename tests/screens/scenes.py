@@ -257,6 +257,15 @@ def _clock_is_set(bench: Bench) -> None:
     _clocks_of(bench).at += timedelta(days=3653)
 
 
+def _tool_is_gone(bench: Bench) -> None:
+    """The pliers of the step that stands paused were lent out."""
+    path = bench.shop.folder / "shop.yaml"
+    text = path.read_text(encoding="utf-8")
+    own = text.replace("name: fluting pliers}", "name: fluting pliers, have: 0}")
+    assert own != text
+    path.write_text(own, encoding="utf-8")
+
+
 def _second_look_wanted(bench: Bench) -> None:
     _own_step(bench, "    hold_point: yes\n")
 
@@ -292,6 +301,9 @@ SCENES = (
     Scene("place-clocks", before=_clocks_run, great=True),
     Scene("place-runs-out-first", before=_mixed_late, great=True),
     Scene("place-still-stands", before=_mix_left, great=True),
+    Scene("place-tool-missing", before=_tool_is_gone),
+    Scene("tool-missing-dialog", ("enter",), before=_tool_is_gone),
+    Scene("step-tool-missing", ("enter", "down", *DOWN_ENTER, "enter"), before=_tool_is_gone),
     Scene("part-too-late", (*"NR-07", "enter"), before=_limit_runs(20)),
     Scene("limit-dialog", (*"NR-07", "enter", "enter"), before=_limit_runs(20)),
     Scene("limit-stands-too", (*"NR-01", "enter", "enter"), before=_mixed_for_old_metal),
@@ -340,6 +352,7 @@ SCENES = (
     Scene("minutes-typed", ("f2", "2", "5")),
     Scene("minutes-few", ("f2", "3", "enter")),
     Scene("minutes-in-hand", (*"DS-10", "enter", "enter", "enter", "f2")),
+    Scene("minutes-tool-missing", ("f2", "1", "5", "enter", "right", "right"), before=_tool_is_gone),
     Scene("minutes-set-up", ("f2", "6", "0", "enter"), before=_waits_to_be_set_up_for),
     Scene("minutes-runs-out-first", ("f2", "2", "0", "enter", "right"), before=_mixed_into_quiet),
     Scene("minutes-asked", ("f2", "3", "0", "enter"), before=_asked),

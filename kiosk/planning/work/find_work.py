@@ -19,7 +19,7 @@ from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
 from kiosk.record.position import steps_left
 from kiosk.record.positions import Ahead, Positions
-from kiosk.record.readiness import Block, StepStops, ran_out, run_blocks
+from kiosk.record.readiness import Block, StepStops, held_in_hand, lacking_in_hand, ran_out, run_blocks
 from kiosk.record.soonest import AtBench
 from kiosk.record.state import Work
 from kiosk.record.together import go_together
@@ -262,7 +262,15 @@ def _candidates(
 
 
 def _stuck_in_hand(context: Context, work: Work, maker: OptionMaker) -> NotNow | None:
-    """A step in hand on a part that stands in a run, where that cannot go on: where and why."""
+    """A step in hand that cannot go on, or, on a part that stands in a run, one after it: where and why."""
+    if any(mark not in context.shop.parts for mark in work.marks):
+        return None  # the place card asks what is so
+    procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is not None and step is not None:
+        held = held_in_hand(context.state, work, step)
+        if stops := held or maker.stops_of(step) or lacking_in_hand(context, work):
+            marks = tuple(mark for mark in work.marks if not held or context.state.open_snags(mark))
+            return NotNow(marks, procedure, step, stops[0])
     standing = [mark for mark in work.marks if maker.stands_in_run(mark)]
     if not standing:
         return None

@@ -100,6 +100,8 @@ class OptionMaker:
         gone = any(mark not in self.shop.parts for mark in work.marks)  # the place card asks what is so
         if gone or procedure is None or step is None or self.stops_of(step):
             return None
+        if self.tools.none_for(work.turned_to, step) is not None:
+            return None
         piece = work.piece(work.turned_to) or work.pieces[0]
         free = pieces_to_do(self.state, work)
         if piece.mark not in free:
