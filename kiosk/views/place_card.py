@@ -176,6 +176,11 @@ _STANDING = {
     "running": to_be_said("IN HAND"),
     "paused": to_be_said("IN HAND, PAUSED"),
 }
+_STANDING_WITH = {
+    "unknown": to_be_said("STARTED BY {name}, UNKNOWN"),
+    "running": to_be_said("IN HAND WITH {name}"),
+    "paused": to_be_said("IN HAND WITH {name}, PAUSED"),
+}
 _LABELS: dict[BigAction, str] = {
     "look": to_be_said("LOOK AT THE PART"),
     "resume": to_be_said("CARRY ON"),
@@ -228,7 +233,7 @@ def _touched_words(context: Context, marks: Sequence[str]) -> str:
 
 def _of_what_stands_first(context: Context) -> PlaceCard:
     """The card of what is to go on with; of a sitting that has ended, how it was left."""
-    shop, state = context.shop, context.state
+    state = context.state
     card = _surroundings(context)
     work = _work_in_hand(context)
     at_once = _spoiling(context, work, near=True)
@@ -238,7 +243,7 @@ def _of_what_stands_first(context: Context) -> PlaceCard:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
         found = _barred(_card_of_work(card, context, work), context)
-        return _with_paused(found, shop, state, work)
+        return _with_paused(found, context, work)
     going = goes_on(context, spoiling[0]) if spoiling else _batch_goes_on(context)
     if going is not None and spoiling and not set(spoiling) & set(going.marks):
         going = None
@@ -248,18 +253,19 @@ def _of_what_stands_first(context: Context) -> PlaceCard:
         paused is not None and found.action == "choose" and not stands
     ):  # nothing of what was last worked at can go on
         return _barred(_card_of_work(card, context, paused), context)
-    return _with_paused(found, shop, state)
+    return _with_paused(found, context)
 
 
-def _with_paused(card: PlaceCard, shop: Shop, state: State, shown: Work | None = None) -> PlaceCard:
+def _with_paused(card: PlaceCard, context: Context, shown: Work | None = None) -> PlaceCard:
     """The card with the steps that stand still: all that may not be left so, else those that are not the one
     that is ``shown``."""
+    shop, state = context.shop, context.state
     still = [work for work in state.works.values() if work.status != "running"]
     kept = [work for work in still if work.status == "paused" and has_to_end(shop, state, work)]
     return replace(
         card,
-        paused=tuple(_paused_words(shop, work) for work in still if work not in (*kept, shown)),
-        not_to_be_left=tuple(_paused_words(shop, work) for work in kept),
+        paused=tuple(_paused_words(context, work) for work in still if work not in (*kept, shown)),
+        not_to_be_left=tuple(_paused_words(context, work) for work in kept),
     )
 
 
@@ -565,9 +571,19 @@ def _waits_for_a_snag(context: Context, work: Work) -> bool:
     return work.status == "paused" and held and any(context.state.part(one).left_batch for one in work.marks)
 
 
-def _paused_words(shop: Shop, work: Work) -> str:
-    _, step = shop.find_step(work.procedure, work.step, work.turned_to)
-    return f"{marks_in_full(work.marks)}: {step.do if step is not None else id_in_words(work.step)}"
+def _paused_words(context: Context, work: Work) -> str:
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    do = step.do if step is not None else id_in_words(work.step)
+    parts, name = marks_in_full(work.marks), _of_another(context, work)
+    return said("{parts}, with {name}: {do}", parts=parts, name=name, do=do) if name else f"{parts}: {do}"
+
+
+def _of_another(context: Context, work: Work) -> str:
+    """Whose hands are at a step in hand, by name, where those are not whose the screen is now."""
+    if work.worker == context.doer.id:
+        return ""
+    person = context.shop.people.get(work.worker)
+    return person.name if person is not None else work.worker
 
 
 def _confirmed_last(context: Context) -> list[Confirmation]:
@@ -669,7 +685,8 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     except FigureFault as fault:
         blocked = fault_line(shop, fault)
     asked = {check.id: check.ask for check in step.checks}
-    standing = said(_STANDING[work.status])
+    name = _of_another(context, work)
+    standing = said(_STANDING_WITH[work.status], name=name) if name else said(_STANDING[work.status])
     others = in_batch_words(context, (piece.mark,))
     to_do = pieces_to_do(state, work)
     if not others and len(to_do) > 1 and piece.mark in to_do:

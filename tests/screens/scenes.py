@@ -304,6 +304,7 @@ SCENES = (
     Scene("place-tool-missing", before=_tool_is_gone),
     Scene("tool-missing-dialog", ("enter",), before=_tool_is_gone),
     Scene("step-tool-missing", ("enter", "down", *DOWN_ENTER, "enter"), before=_tool_is_gone),
+    Scene("place-of-another", ("enter", "enter", "f4", *DOWN_ENTER, "down", "f7", "f1")),
     Scene("part-too-late", (*"NR-07", "enter"), before=_limit_runs(20)),
     Scene("limit-dialog", (*"NR-07", "enter", "enter"), before=_limit_runs(20)),
     Scene("limit-stands-too", (*"NR-01", "enter", "enter"), before=_mixed_for_old_metal),
