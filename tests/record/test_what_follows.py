@@ -134,7 +134,7 @@ def test_what_leads_to_a_step_for_two_is_not_begun_by_one_and_minutes_says_so() 
     lifted = [one.model_copy(update={"hazards": ("LIFT",)}) if one.id == "spray" else one for one in mixed()]
     shop, procedure = shop_of(*lifted, quiet=False)
     alone = moment(builder(), shop=shop, now=thursday(12))
-    why = "LIFT takes 2 people of 16 and over at the bench: spray could not follow in time"
+    why = "lifting long parts takes 2 people of 16 and over at the bench: spray could not follow in time"
     assert [one.text for one in blocks(alone, MARK, procedure, procedure.steps[0])] == [why]
     assert [one.block.text for one in spare(alone, 60).not_now if MARK in one.marks] == [why]
     child = helper(born=date(2014, 5, 5))
