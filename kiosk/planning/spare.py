@@ -18,6 +18,7 @@ from kiosk.planning.times.chance import QUICK_TRIALS, PredictedPieces
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.with_helpers import Shared, share
+from kiosk.planning.work.asked import named_first
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
@@ -91,7 +92,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left_out = limits_left_out(context, StepStops(context).of, told, LongestSlot(context, shelf_life).takes)
     not_now = tuple(
         with_what_runs_out(context, one)
-        for one in sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, in_runs))
+        for one in sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, context, in_runs))
     )
     return SpareAnswer(
         minutes=minutes,
@@ -205,11 +206,12 @@ def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iter
             return
 
 
-def _how_far_back(in_runs: Collection[str], one: NotNow) -> tuple[bool, bool, int]:
-    """The order in which they are told: what may not be left first, then what ran out or runs out, then
-    what is many."""
+def _how_far_back(context: Context, in_runs: Collection[str], one: NotNow) -> tuple[bool, bool, bool, int]:
+    """The order in which they are told: what may not be left first, then what ran out or runs out, then what
+    was asked for, then what is many."""
     stands = any(mark in in_runs for mark in one.marks)
-    return not stands, one.block.kind not in ("late", "limit", "room air"), -len(one.marks)
+    runs_out = one.block.kind in ("late", "limit", "room air")
+    return not stands, not runs_out, not named_first(context, one.marks), -len(one.marks)
 
 
 def _ranked(

@@ -8,6 +8,7 @@ from kiosk.planning.reasons import (
     AllTheSame,
     AskedFor,
     EndsPart,
+    GoesWithAsked,
     InHand,
     LastStep,
     MayNotBeLeft,
@@ -117,8 +118,15 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
             return said("not today, you said, but {why}", why=why_words(why))
         case MayNotBeLeft():
             return said("it may not be left as it is")
-        case AskedFor():
-            return said("it was asked for") if for_helper else said("you asked for it")
+        case AskedFor(marks):
+            return _asked_for(marks, for_helper=for_helper)
+        case GoesWithAsked(marks):
+            parts = marks_in_full(marks)
+            return (
+                said("it goes with {parts}, which was asked for", parts=parts)
+                if for_helper
+                else said("it goes with {parts}, which you asked for", parts=parts)
+            )
         case OpensAsked():
             return (
                 said("what was asked for waits for it")
@@ -150,6 +158,17 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
             )
         case LastStep():
             return said("it is the last step of this part")
+
+
+def _asked_for(marks: Sequence[str], *, for_helper: bool) -> str:
+    """That it was asked for; which of the parts, where that is not so of all."""
+    if not marks:
+        return said("it was asked for") if for_helper else said("you asked for it")
+    parts = marks_in_full(marks)
+    if for_helper:
+        verb = "were" if len(marks) > 1 else "was"
+        return said("{parts} {verb} asked for", parts=parts, verb=verb)
+    return said("you asked for {parts}", parts=parts)
 
 
 def set_up_ahead_words(one: SetUpAhead, *, for_helper: bool = False) -> str:

@@ -89,9 +89,7 @@ class _Gathered:
 
     ready: dict[_Group, list[Together]] = field(default_factory=dict)
     later: dict[_Group, list[tuple[int, str]]] = field(default_factory=dict)
-    not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
-        default_factory=dict
-    )
+    not_now: dict[tuple[str, ...], tuple[list[str], Procedure, Step, Block]] = field(default_factory=dict)
 
 
 def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -> _Gathered:
@@ -126,8 +124,14 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
         if wait is not None and (wait < minutes or stands) and not of_step:
             found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
         kind_of_stop = (at.key.procedure, at.key.step, stops[0].kind)
-        blocked = found.not_now.setdefault(kind_of_stop, ([], at.procedure, at.step, stops[0]))
-        blocked[0].extend(one.marks)
+        # What was asked for is told by itself, with what stops that very part.
+        named = [mark for mark in one.marks if asked.is_named_first(mark)] if something_asked else []
+        for key_of, marks in (
+            (kind_of_stop, [mark for mark in one.marks if mark not in named]),
+            ((*kind_of_stop, "asked for", stops[0].names), named),
+        ):
+            if marks:
+                found.not_now.setdefault(key_of, ([], at.procedure, at.step, stops[0]))[0].extend(marks)
     _wait_for_each_other(context, found)
     for blocked in found.not_now.values():
         blocked[0].sort(key=positions.place)
