@@ -121,6 +121,15 @@ def lacking_in_hand(context: Context, work: Work) -> list[Block]:
     return lacking if held is None else [*lacking, _held_by_others(context, held)]
 
 
+def stops_in_hand(context: Context, work: Work) -> list[Block]:
+    """Why a step that stands still in hand cannot be gone on with now, so that no plan holds it."""
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if step is None or any(mark not in context.shop.parts for mark in work.marks):
+        return [Block("in hand", "its step or part is no longer in the files")]
+    held = held_in_hand(context.state, work, step) + ran_out(context, work, work.marks)
+    return held or step_blocks(context, step) or lacking_in_hand(context, work)
+
+
 def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
     """Why a step that stands still in hand may not go on: limits that ran on and ran out, on these parts."""
     return [

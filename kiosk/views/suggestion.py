@@ -186,14 +186,22 @@ MORE_OFTEN_THAN_NOT = 0.5
 
 
 def sum_of_slot(answer: SpareAnswer) -> str:
-    """The whole of a plan as a sum of what stands on its lines: the work, a wait, setting up and away.
+    """The whole of a plan as a sum of what stands on its lines: the work, a wait, what is set up for it and
+    put away again, and leaving the bench as it stands, which is what the strip and the header count.
 
     What may not be left as it is can take longer than there is: then it is said by how much.
     """
     work = sum(one.minutes for one in answer.suggestions)
     idle = answer.total_minutes - work - answer.set_up_minutes
     waiting = (" " + said("+ {idle} waiting", idle=idle)) if idle else ""
-    away = answer.set_up_minutes
+    set_ups = answer.set_up_minutes - answer.leaving_minutes
+    beside = ""
+    if set_ups:
+        beside = " " + (
+            said("+ {minutes} for set-ups and looking over", minutes=set_ups)
+            if answer.helper_does
+            else said("+ {minutes} for set-ups", minutes=set_ups)
+        )
     over = answer.total_minutes - answer.minutes
     too_long = ""
     if over > 0:
@@ -205,18 +213,13 @@ def sum_of_slot(answer: SpareAnswer) -> str:
             else said(", {over} more than there are", over=over)
         )
     total = said("about {total_minutes} min{too_long}", total_minutes=answer.total_minutes, too_long=too_long)
-    beside = (
-        said("setting up, putting away and looking over")
-        if answer.helper_does
-        else said("setting up and putting away")
-    )
     return said(
-        "{total} = {work} work{waiting} + {away} {beside}",
+        "{total} = {work} work{waiting}{beside} + {leaving} putting away",
         total=total,
         work=work,
         waiting=waiting,
-        away=away,
         beside=beside,
+        leaving=answer.leaving_minutes,
     )
 
 
