@@ -163,7 +163,7 @@ def told_first(
     hours, else what could not follow it in time. ``agreed`` are the quiet hours that hold now, and they are
     not told again."""
     into_quiet = _runs_into_quiet(context, marks, procedure, step, spent_minutes)
-    found = into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes)
+    found = into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes, telling=True)
     quiet = quiet_at(context.shop, context.now) if agreed else None
     return [stop for stop in found if quiet is None or (stop.kind, stop.until) != ("quiet", quiet[1])]
 
@@ -171,7 +171,8 @@ def told_first(
 def _runs_into_quiet(
     context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float
 ) -> list[Block]:
-    """That a loud step which may not be left half way is not done before quiet hours, even at the soonest."""
+    """That a loud step which may not be left half way is not done before quiet hours, even at the soonest; of
+    any other, where it is then done too late for a limit that ends with it."""
     if not step.conditions.loud or context.doubt is not None:
         return []
     minutes = minutes_until_quiet(context.shop, context.now)
@@ -179,16 +180,33 @@ def _runs_into_quiet(
         return []
     if not minutes:
         return _noise(context, step, context.now)
-    if step.stop in ("anywhere", "between pieces"):
-        return []
     versions = _from_step_on(context.shop, marks, procedure, step)[0]
     begin = context.now + timedelta(minutes=minutes)
     quiet = quiet_at(context.shop, begin)
     comes = Soonest(AtBench(context), procedure, marks, spent_minutes).comes_to(versions, context.now)
     if quiet is None or comes.done <= begin:
         return []
+    after = comes.done + (quiet[1] - begin)
+    if step.stop in ("anywhere", "between pieces") and not _ends_before(
+        context, marks, procedure, step, after
+    ):
+        return []  # it is left when they begin, and gone on with after them
     stop = _quiet(context, *quiet)
     return [Block("quiet", f"{stop.text}: {step.id.replace('-', ' ')} would run into them", stop.until)]
+
+
+def _ends_before(
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, done: datetime
+) -> bool:
+    """True where a limit by which the step is to be finished on one of the parts ends before that."""
+    ends = [
+        ends_at(context, clock)
+        for mark in marks
+        for clock in clocks_on(context.shop, context.state, mark)
+        if clock.kind == "within" and clock.ends == "finish"
+        if (clock.procedure, clock.step) == (procedure.id, step.id)
+    ]
+    return any(end is not None and context.now <= end < done for end in ends)
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
@@ -342,13 +360,16 @@ def could_not_follow(
     step: Step,
     spent_minutes: float = 0.0,
     at_bench: AtBench | None = None,
+    *,
+    telling: bool = False,
 ) -> list[Block]:
     """What stops that which has to follow a step in time, where it surely does.
 
     The steps of a run follow one another at once, and each limit that they start wants its own step. Tools
     and stock that are not there stop those, in a run too few people at the bench, and quiet hours in which
     they would come at the soonest (:class:`Soonest`). Whether hands are quick enough for a limit is not
-    judged. ``spent_minutes`` of the step are over already.
+    judged. ``spent_minutes`` of the step are over already. ``telling`` what is refused to nobody, it is asked
+    too of the limits that run on the parts by now, and of what begins in time and comes into quiet hours.
     """
     if not _is_followed(step):
         return []
@@ -359,7 +380,8 @@ def could_not_follow(
     at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
-    limits: list[tuple[str, bool, datetime]] = []  # a step, whether it is to be finished, and by when
+    # A step, whether it is to be finished, and by when.
+    limits = _running_limits(context, marks, procedure) if telling else []
     # Without quiet hours ahead nothing hangs on when a step comes.
     loud_ahead = any(one.conditions.loud for versions in ahead[1:] for one in versions.values())
     told = loud_ahead and bool(context.shop.file.quiet_hours)
@@ -376,6 +398,14 @@ def could_not_follow(
                 put_off = loud[0]
                 late = loud[0].until - comes.begins
                 comes = Comes(loud[0].until, comes.done + late)
+                soonest.wait_until(comes.done)
+            elif telling and (crossed := _quiet_before_done(one, comes, at_bench.quiet)):
+                # It begins in time, and quiet hours come before its end: that is after them.
+                put_off, late = _quiet(context, *crossed), crossed[1] - crossed[0]
+                if one.has_to_end and in_run:
+                    return [_as_what_follows(put_off, one)]
+                begins = crossed[1] if one.has_to_end else comes.begins
+                comes = Comes(begins, comes.done + late)
                 soonest.wait_until(comes.done)
         for ended in [limit for limit in limits if limit[0] == one.id]:
             if put_off is not None and (comes.done if ended[1] else comes.begins) > ended[2]:
@@ -397,6 +427,27 @@ def could_not_follow(
         if not (in_run or limits):
             break
     return []
+
+
+def _running_limits(
+    context: Context, marks: Sequence[str], procedure: Procedure
+) -> list[tuple[str, bool, datetime]]:
+    """The limits of a procedure that run on parts and end before anybody can be taken to be back: the step of
+    each, whether it is to be finished, and by when."""
+    found = [
+        (clock.step, clock.ends == "finish", ends)
+        for mark in marks
+        for clock in clocks_on(context.shop, context.state, mark)
+        if clock.kind == "within" and clock.procedure == procedure.id
+        if (ends := ends_at(context, clock)) is not None
+    ]
+    return [one for one in found if context.now <= one[2] < context.now + LONG_LIMIT]
+
+
+def _quiet_before_done(step: Step, comes: Comes, quiet: QuietTimes) -> tuple[datetime, datetime] | None:
+    """The quiet hours that begin while a loud step is done; None where it is done before any."""
+    held = quiet.at(comes.done) if step.conditions.loud else None
+    return held if held is not None and comes.begins < held[0] < comes.done else None
 
 
 def _from_step_on(
