@@ -36,7 +36,7 @@ from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, has_to_end, position
 from kiosk.record.presence import Presence
-from kiosk.record.readiness import in_hand_could_not_follow, told_first, too_loud_but
+from kiosk.record.readiness import in_hand_could_not_follow, lacking_in_hand, told_first, too_loud_but
 from kiosk.record.recent import recent_words
 from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
@@ -961,6 +961,12 @@ class Bench:
         empty where nothing is so."""
         work = self.state.works.get(work_id)
         stops = in_hand_could_not_follow(self.context, work) if work and work.status != "running" else []
+        return stops[0].text if stops else ""
+
+    def lacking(self, work_id: str) -> str:
+        """What a step in hand asks for and is not there, or is held by others; empty where nothing is so."""
+        work = self.state.works.get(work_id)
+        stops = lacking_in_hand(self.context, work) if work is not None else []
         return stops[0].text if stops else ""
 
     def runs_out_first(self, marks: Sequence[str], procedure: str, step: str) -> tuple[str, ...]:

@@ -13,8 +13,8 @@ from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.position import has_to_end, in_run
-from kiosk.record.readiness import could_not_follow, part_blocks, step_blocks
+from kiosk.record.position import in_run, stands_unended
+from kiosk.record.readiness import could_not_follow, part_blocks, step_blocks, stops_in_hand
 from kiosk.record.state import PartState, Work
 from kiosk.record.waits import clocks_on
 from kiosk.record.worked import seconds_worked
@@ -134,21 +134,12 @@ def _to_leave(context: Context, predictor: Predictor) -> int:
         with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
             if work.status != "paused":
                 longest = max(longest, _minutes_to_leave(context, predictor, work))
-            elif _stands_unended(context, work):
+            elif stands_unended(context.shop, context.state, work) and not stops_in_hand(context, work):
                 paused += _minutes_to_leave(context, predictor, work)
     minutes = longest + paused
     for ready_in, takes in sorted(_of_what_stands(context, predictor)):
         minutes = max(minutes, ready_in) + takes  # several stand side by side, and the work in hand goes on
     return math.ceil(minutes)
-
-
-def _stands_unended(context: Context, work: Work) -> bool:
-    """True for a step that may not be left as it is and was paused since the sitting began: who had left it
-    before knows that it stands so."""
-    sitting = context.state.sitting
-    if sitting is None or (work.id, work.touched) in sitting.stood:
-        return False
-    return has_to_end(context.shop, context.state, work)
 
 
 def _of_what_stands(context: Context, predictor: Predictor) -> Iterator[tuple[float, float]]:

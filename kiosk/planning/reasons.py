@@ -5,7 +5,9 @@ from datetime import datetime
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import SetUp
 from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.asked import named_first, walks_with
 from kiosk.planning.work.candidate import Stretch
+from kiosk.record.context import Context
 from kiosk.shop.procedure import Family
 
 FEWEST_SEEN = 3  # pieces, before a usual time is told
@@ -25,7 +27,16 @@ class MayNotBeLeft:
 
 @dataclass(frozen=True)
 class AskedFor:
-    """Somebody asked for it first."""
+    """Somebody asked for these first; for all of it where none is named."""
+
+    marks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class GoesWithAsked:
+    """It is of one batch with these, which somebody asked for first."""
+
+    marks: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -90,6 +101,7 @@ Plain = (
     Spoils
     | MayNotBeLeft
     | AskedFor
+    | GoesWithAsked
     | OpensAsked
     | InHand
     | Opens
@@ -112,19 +124,22 @@ class AllTheSame:
 Reason = Plain | AllTheSame
 
 
-def reason_for(stretch: Stretch, free: frozenset[SetUp], predictor: Predictor) -> Reason:
+def reason_for(context: Context, stretch: Stretch, free: frozenset[SetUp], predictor: Predictor) -> Reason:
     """The reason that weighs most. ``free`` families are out on the bench already."""
-    why = _plain_reason(stretch, free, predictor)
+    why = _plain_reason(context, stretch, free, predictor)
     return AllTheSame(why) if stretch.wanted == "not today" else why
 
 
-def _plain_reason(stretch: Stretch, free: frozenset[SetUp], predictor: Predictor) -> Plain:
+def _plain_reason(context: Context, stretch: Stretch, free: frozenset[SetUp], predictor: Predictor) -> Plain:
     if stretch.spoils_at is not None:
         return Spoils(stretch.spoils_at)
     if stretch.in_a_run:
         return MayNotBeLeft()
     if stretch.wanted == "first":
-        return AskedFor()
+        named = named_first(context, stretch.marks)
+        if not named and (asked := walks_with(context, stretch.marks)):
+            return GoesWithAsked(asked)
+        return AskedFor(named if len(named) < len(stretch.marks) else ())
     if stretch.wanted == "opens":
         return OpensAsked()
     if stretch.work is not None:

@@ -18,6 +18,7 @@ from kiosk.planning.times.chance import QUICK_TRIALS, PredictedPieces
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.with_helpers import Shared, share
+from kiosk.planning.work.asked import named_first
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
@@ -26,8 +27,9 @@ from kiosk.planning.work.limits import spoils_meanwhile
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.to_put_away import LATE_MINUTES, closing_and_away, times_to_put_away
 from kiosk.record.context import Context
+from kiosk.record.position import stands_unended
 from kiosk.record.quiet_hours import quiet_within
-from kiosk.record.readiness import StepStops
+from kiosk.record.readiness import StepStops, stops_in_hand
 from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
@@ -51,7 +53,8 @@ class SpareAnswer:
     instead: tuple[Suggestion, ...]
     helper_does: tuple[Suggestion, ...]
     total_minutes: int
-    set_up_minutes: int
+    set_up_minutes: int  # for set-ups, which are put away again, for looking over, and to leave the bench
+    leaving_minutes: int  # of those, to close up and put away what is out by now: as the strip counts them
     chance: float
     exact: bool  # every way was looked at; False where there were too many
     prepare: tuple[Preparation, ...]
@@ -91,7 +94,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left_out = limits_left_out(context, StepStops(context).of, told, LongestSlot(context, shelf_life).takes)
     not_now = tuple(
         with_what_runs_out(context, one)
-        for one in sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, in_runs))
+        for one in sorted((*plan.found.not_now, *left_out), key=partial(_how_far_back, context, in_runs))
     )
     return SpareAnswer(
         minutes=minutes,
@@ -101,6 +104,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         helper_does=helpers,
         total_minutes=plan.minutes + plan.idle_minutes + shared.look_minutes + planned.away,
         set_up_minutes=plan.set_up_minutes + shared.look_minutes + planned.away,
+        leaving_minutes=planned.away,
         chance=chance,
         exact=plan.chosen.exact,
         prepare=tuple(preparations(context, shelf_life)),
@@ -161,6 +165,12 @@ def _planned(
 def _stands(context: Context, in_runs: Iterable[str]) -> bool:
     """True while a part may not be left as it is and is in nobody else's hands: nothing is done instead."""
     state, others = context.state, {one.id for one in context.people} - {context.doer.id}
+    if any(
+        stands_unended(context.shop, state, work) and not stops_in_hand(context, work)
+        for work in state.works.values()
+        if work.worker not in others
+    ):
+        return True
     held = {snag.mark for snag in state.open_snags()}  # of these the builder decides first
     return any(
         (work := state.works.get(state.part(mark).work or "")) is None or work.worker not in others
@@ -205,11 +215,12 @@ def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iter
             return
 
 
-def _how_far_back(in_runs: Collection[str], one: NotNow) -> tuple[bool, bool, int]:
-    """The order in which they are told: what may not be left first, then what ran out or runs out, then
-    what is many."""
+def _how_far_back(context: Context, in_runs: Collection[str], one: NotNow) -> tuple[bool, bool, bool, int]:
+    """The order in which they are told: what may not be left first, then what ran out or runs out, then what
+    was asked for, then what is many."""
     stands = any(mark in in_runs for mark in one.marks)
-    return not stands, one.block.kind not in ("late", "limit", "room air"), -len(one.marks)
+    runs_out = one.block.kind in ("late", "limit", "room air")
+    return not stands, not runs_out, not named_first(context, one.marks), -len(one.marks)
 
 
 def _ranked(

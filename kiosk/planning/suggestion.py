@@ -147,7 +147,7 @@ def suggestions(plan: Plan, chance: float) -> tuple[Suggestion, ...]:
                 stretch=stretch,
                 by=person.id,
                 for_helper=person.role == "helper",
-                reason=reason_for(stretch, plan.found.free, plan.found.predictor),
+                reason=reason_for(plan.found.context, stretch, plan.found.free, plan.found.predictor),
                 fetch=(*tools, *used),
                 chance=chance,
                 beside=other.id if other is not None else "",

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from kiosk.record.context import NOBODY, Context
+from kiosk.shop.hazards import TRAINED_ADULT_ALONE
 from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Person
 
@@ -33,10 +34,12 @@ def may_not_do(context: Context, step: Step) -> str:
     for tag in step.hazards:
         hazard = context.shop.hazards[tag]
         if tag in person.not_yet:
-            return f"{person.name} does not do {tag} work yet"
+            return f"{person.name} does not do {hazard.work} yet"
         adult_builder = person.role == "builder" and age >= OF_AGE
         if age < hazard.min_age_operate and not (adult_builder and hazard.min_age_operate > OF_AGE):
-            return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
+            if hazard.min_age_operate >= TRAINED_ADULT_ALONE:
+                return f"{hazard.work} is for a trained adult builder alone"
+            return f"{person.name} is too young for {hazard.work} ({hazard.min_age_operate} and over)"
     return too_few(context, step)
 
 
@@ -62,7 +65,8 @@ def too_few(context: Context, step: Step) -> str:
         if hazard.people < 2:
             continue  # who does it alone was asked above
         if len(able_for(context, tag)) < hazard.people:
-            return f"{tag} takes {hazard.people} people of {hazard.min_age_operate} and over at the bench"
+            least = f"{hazard.people} people of {hazard.min_age_operate} and over"
+            return f"{hazard.work} takes {least} at the bench"
     return ""
 
 

@@ -6,11 +6,12 @@ jig on which its first one cures.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.shop.procedure import Procedure, Step, Wait, last_of_run
+from kiosk.shop.shop import Shop
 
 
 @dataclass(frozen=True)
@@ -89,6 +90,22 @@ def least_free(context: Context, procedure: Procedure, step: Step) -> FreeTool |
     return HeldTools(context).least_free(procedure, step)
 
 
+class HeldAnywhere:
+    """What has to pass last, by tool, of all tools that parts hold through a wait in some procedure: kept
+    until the shop's files are read anew."""
+
+    def __init__(self) -> None:
+        self._shop: Shop | None = None
+        self._what: dict[str, str] = {}
+
+    def of(self, shop: Shop) -> Mapping[str, str]:
+        """What has to pass, by tool."""
+        if shop is not self._shop:
+            holds = [hold for one in shop.procedures.values() for hold in holds_of(one.steps)]
+            self._shop, self._what = shop, {hold.tool: hold.what for hold in holds}
+        return self._what
+
+
 class HeldTools:
     """Tools that are held through a wait, within one moment: each step is looked at once for all kinds."""
 
@@ -97,6 +114,7 @@ class HeldTools:
         self._taken: dict[tuple[str, str], tuple[Hold, ...]] = {}
         self._least: dict[tuple[str, str], FreeTool | None] = {}
         self._held: dict[str, Counter[str]] | None = None
+        self._kept = context.kept.of(HeldAnywhere).of(context.shop)
 
     def taken(self, procedure: Procedure, step: Step) -> tuple[Hold, ...]:
         """What :func:`taken_through_a_wait` gives."""
@@ -116,12 +134,31 @@ class HeldTools:
             self._least[key] = min((self._free(hold) for hold in taken), key=lambda one: one.free)
         return self._least[key]
 
+    def may_be_held(self, step: Step) -> bool:
+        """True where a step takes a tool that parts hold through a wait, whether it does so itself or not."""
+        return not self._kept.keys().isdisjoint(step.tools)
+
+    def none_for(self, mark: str, step: Step) -> FreeTool | None:
+        """A tool of a step of which other parts hold all there are; None where a part finds one of each, or
+        has it itself."""
+        if not self.may_be_held(step):
+            return None
+        for name in step.tools:
+            by, tool = self._holders(name), self._context.shop.tools.get(name)
+            if tool is not None and mark not in by and 0 < tool.have <= len(by):
+                return FreeTool(name, tool.have - len(by), by, self._kept[name])
+        return None
+
     def _free(self, hold: Hold) -> FreeTool:
+        tool = self._context.shop.tools.get(hold.tool)
+        by = self._holders(hold.tool)
+        return FreeTool(hold.tool, (tool.have if tool else 0) - len(by), by, hold.what)
+
+    def _holders(self, tool: str) -> tuple[str, ...]:
+        """The parts that hold a tool, each as often as it has one."""
         if self._held is None:
             self._held = _held_by(self._context)
-        tool = self._context.shop.tools.get(hold.tool)
-        by = tuple(mark for mark, tools in self._held.items() for _ in range(tools[hold.tool]))
-        return FreeTool(hold.tool, (tool.have if tool else 0) - len(by), by, hold.what)
+        return tuple(mark for mark, tools in self._held.items() for _ in range(tools[tool]))
 
 
 def _held_by(context: Context) -> dict[str, Counter[str]]:

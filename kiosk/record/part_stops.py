@@ -53,7 +53,7 @@ class _Kept:
     at: PartsAtStep
     change: int  # the newest on the parts that it follows from
     doer: Person | None  # whoever gave a second look does not do the step; None where nobody looks
-    takes: bool  # the step takes a tool through a wait: there may be none free, whatever the parts
+    takes: bool  # the step takes a tool that is held through waits: none may be free, whatever the parts
     together: tuple[Together, ...]
     each_time: tuple[str, ...]  # parts that are asked at every moment
 
@@ -103,7 +103,7 @@ def _made(context: Context, tools: HeldTools, at: PartsAtStep, change: int, doer
     )
     found = [_of_all(context, tools, at, tuple(at.alike))] if at.alike else []
     found += [_of_one(context, tools, at, mark, snags=False) for mark in at.own if mark not in each_time]
-    takes = bool(tools.taken(at.procedure, at.step))
+    takes = tools.may_be_held(at.step) or bool(tools.taken(at.procedure, at.step))
     return _Kept(at, change, doer, takes, tuple(found), each_time)
 
 

@@ -147,6 +147,15 @@ def has_to_end(shop: Shop, state: State, work: Work) -> bool:
     return step.has_to_end or half_done or any(in_run(shop, state, mark) for mark in work.marks)
 
 
+def stands_unended(shop: Shop, state: State, work: Work) -> bool:
+    """True for a step that may not be left as it is and was paused since the sitting began: who had left it
+    before knows that it stands so."""
+    sitting = state.sitting
+    if sitting is None or work.status != "paused" or (work.id, work.touched) in sitting.stood:
+        return False
+    return has_to_end(shop, state, work)
+
+
 def in_run(shop: Shop, state: State, mark: str) -> bool:
     """True where the part may not be left without its next step, which may be in hand."""
     return left_in_a_run(shop, state.part(mark)) is not None

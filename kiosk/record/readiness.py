@@ -9,7 +9,7 @@ from kiosk.dataclass import dataclass
 from kiosk.record.authority import is_adult, may_not_do, room_to_clear, too_few
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.holding import HeldTools
+from kiosk.record.holding import FreeTool, HeldTools
 from kiosk.record.position import left_in_a_run, position
 from kiosk.record.quiet_hours import QuietTimes, minutes_until_quiet, quiet_at
 from kiosk.record.room import is_fresh
@@ -72,10 +72,7 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
-    snags = [
-        Block("snag", f"{mark} is held: {snag.text}", names=mark) for snag in context.state.open_snags(mark)
-    ]
-    return snags + blocks_but_snags(context, HeldTools(context), mark, procedure, step)
+    return _snags(context.state, mark) + blocks_but_snags(context, HeldTools(context), mark, procedure, step)
 
 
 def blocks_but_snags(
@@ -93,7 +90,7 @@ def blocks_but_snags(
         if holds(context.shop, clock, mark, procedure, step):
             found += _clock_blocks(context, clock)
     found += _needs(context.shop, state, mark, procedure)
-    found += _held(context, tools, procedure, step)
+    found += _held(context, tools, mark, procedure, step)
     if step.hold_point:
         looker = part.looked.get(procedure.ref(step))
         if looker is None:
@@ -101,6 +98,36 @@ def blocks_but_snags(
         elif looker == context.doer.id:
             found.append(Block("look", f"{context.doer.name} gave {mark} the second look: another does it"))
     return found
+
+
+def _snags(state: State, mark: str) -> list[Block]:
+    return [Block("snag", f"{mark} is held: {snag.text}", names=mark) for snag in state.open_snags(mark)]
+
+
+def held_in_hand(state: State, work: Work, step: Step) -> list[Block]:
+    """The snags that hold what is turned to of a step in hand; where all go through together, any of them."""
+    marks = work.marks if step.batch == "together" else (work.turned_to,)
+    return [stop for mark in marks for stop in _snags(state, mark)]
+
+
+def lacking_in_hand(context: Context, work: Work) -> list[Block]:
+    """Tools and stock that a step in hand asks for and that are not there, or that other parts hold. Of what
+    was begun nothing is refused for it: the rest may want no tool any more."""
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if step is None:
+        return []
+    held = HeldTools(context).none_for(work.turned_to, step)
+    lacking = [stop for stop in _things(context, step) if stop.kind in ("tool", "stock")]
+    return lacking if held is None else [*lacking, _held_by_others(context, held)]
+
+
+def stops_in_hand(context: Context, work: Work) -> list[Block]:
+    """Why a step that stands still in hand cannot be gone on with now, so that no plan holds it."""
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if step is None or any(mark not in context.shop.parts for mark in work.marks):
+        return [Block("in hand", "its step or part is no longer in the files")]
+    held = held_in_hand(context.state, work, step) + ran_out(context, work, work.marks)
+    return held or step_blocks(context, step) or lacking_in_hand(context, work)
 
 
 def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
@@ -136,7 +163,7 @@ def told_first(
     hours, else what could not follow it in time. ``agreed`` are the quiet hours that hold now, and they are
     not told again."""
     into_quiet = _runs_into_quiet(context, marks, procedure, step, spent_minutes)
-    found = into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes)
+    found = into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes, telling=True)
     quiet = quiet_at(context.shop, context.now) if agreed else None
     return [stop for stop in found if quiet is None or (stop.kind, stop.until) != ("quiet", quiet[1])]
 
@@ -144,7 +171,8 @@ def told_first(
 def _runs_into_quiet(
     context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float
 ) -> list[Block]:
-    """That a loud step which may not be left half way is not done before quiet hours, even at the soonest."""
+    """That a loud step which may not be left half way is not done before quiet hours, even at the soonest; of
+    any other, where it is then done too late for a limit that ends with it."""
     if not step.conditions.loud or context.doubt is not None:
         return []
     minutes = minutes_until_quiet(context.shop, context.now)
@@ -152,16 +180,33 @@ def _runs_into_quiet(
         return []
     if not minutes:
         return _noise(context, step, context.now)
-    if step.stop in ("anywhere", "between pieces"):
-        return []
     versions = _from_step_on(context.shop, marks, procedure, step)[0]
     begin = context.now + timedelta(minutes=minutes)
     quiet = quiet_at(context.shop, begin)
     comes = Soonest(AtBench(context), procedure, marks, spent_minutes).comes_to(versions, context.now)
     if quiet is None or comes.done <= begin:
         return []
+    after = comes.done + (quiet[1] - begin)
+    if step.stop in ("anywhere", "between pieces") and not _ends_before(
+        context, marks, procedure, step, after
+    ):
+        return []  # it is left when they begin, and gone on with after them
     stop = _quiet(context, *quiet)
     return [Block("quiet", f"{stop.text}: {step.id.replace('-', ' ')} would run into them", stop.until)]
+
+
+def _ends_before(
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, done: datetime
+) -> bool:
+    """True where a limit by which the step is to be finished on one of the parts ends before that."""
+    ends = [
+        ends_at(context, clock)
+        for mark in marks
+        for clock in clocks_on(context.shop, context.state, mark)
+        if clock.kind == "within" and clock.ends == "finish"
+        if (clock.procedure, clock.step) == (procedure.id, step.id)
+    ]
+    return any(end is not None and context.now <= end < done for end in ends)
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
@@ -315,13 +360,16 @@ def could_not_follow(
     step: Step,
     spent_minutes: float = 0.0,
     at_bench: AtBench | None = None,
+    *,
+    telling: bool = False,
 ) -> list[Block]:
     """What stops that which has to follow a step in time, where it surely does.
 
     The steps of a run follow one another at once, and each limit that they start wants its own step. Tools
     and stock that are not there stop those, in a run too few people at the bench, and quiet hours in which
     they would come at the soonest (:class:`Soonest`). Whether hands are quick enough for a limit is not
-    judged. ``spent_minutes`` of the step are over already.
+    judged. ``spent_minutes`` of the step are over already. ``telling`` what is refused to nobody, it is asked
+    too of the limits that run on the parts by now, and of what begins in time and comes into quiet hours.
     """
     if not _is_followed(step):
         return []
@@ -332,7 +380,8 @@ def could_not_follow(
     at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
-    limits: list[tuple[str, bool, datetime]] = []  # a step, whether it is to be finished, and by when
+    # A step, whether it is to be finished, and by when.
+    limits = _running_limits(context, marks, procedure) if telling else []
     # Without quiet hours ahead nothing hangs on when a step comes.
     loud_ahead = any(one.conditions.loud for versions in ahead[1:] for one in versions.values())
     told = loud_ahead and bool(context.shop.file.quiet_hours)
@@ -349,6 +398,14 @@ def could_not_follow(
                 put_off = loud[0]
                 late = loud[0].until - comes.begins
                 comes = Comes(loud[0].until, comes.done + late)
+                soonest.wait_until(comes.done)
+            elif telling and (crossed := _quiet_before_done(one, comes, at_bench.quiet)):
+                # It begins in time, and quiet hours come before its end: that is after them.
+                put_off, late = _quiet(context, *crossed), crossed[1] - crossed[0]
+                if one.has_to_end and in_run:
+                    return [_as_what_follows(put_off, one)]
+                begins = crossed[1] if one.has_to_end else comes.begins
+                comes = Comes(begins, comes.done + late)
                 soonest.wait_until(comes.done)
         for ended in [limit for limit in limits if limit[0] == one.id]:
             if put_off is not None and (comes.done if ended[1] else comes.begins) > ended[2]:
@@ -370,6 +427,27 @@ def could_not_follow(
         if not (in_run or limits):
             break
     return []
+
+
+def _running_limits(
+    context: Context, marks: Sequence[str], procedure: Procedure
+) -> list[tuple[str, bool, datetime]]:
+    """The limits of a procedure that run on parts and end before anybody can be taken to be back: the step of
+    each, whether it is to be finished, and by when."""
+    found = [
+        (clock.step, clock.ends == "finish", ends)
+        for mark in marks
+        for clock in clocks_on(context.shop, context.state, mark)
+        if clock.kind == "within" and clock.procedure == procedure.id
+        if (ends := ends_at(context, clock)) is not None
+    ]
+    return [one for one in found if context.now <= one[2] < context.now + LONG_LIMIT]
+
+
+def _quiet_before_done(step: Step, comes: Comes, quiet: QuietTimes) -> tuple[datetime, datetime] | None:
+    """The quiet hours that begin while a loud step is done; None where it is done before any."""
+    held = quiet.at(comes.done) if step.conditions.loud else None
+    return held if held is not None and comes.begins < held[0] < comes.done else None
 
 
 def _from_step_on(
@@ -427,13 +505,17 @@ class StepStops:
         return step_blocks(context, step, self._quiet, self._people[who])
 
 
-def _held(context: Context, tools: HeldTools, procedure: Procedure, step: Step) -> list[Block]:
+def _held(context: Context, tools: HeldTools, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """That all of a tool are held by parts that wait on it."""
     least = tools.least_free(procedure, step)
     if least is None or least.free > 0 or not least.held_by:
-        return []
+        least = tools.none_for(mark, step)
+    return [] if least is None else [_held_by_others(context, least)]
+
+
+def _held_by_others(context: Context, least: FreeTool) -> Block:
     tool = context.shop.tool_name(least.tool)
-    return [Block("tool", f"{tool}: held by {marks_in_full(least.held_by)} ({least.what})")]
+    return Block("tool", f"{tool}: held by {marks_in_full(least.held_by)} ({least.what})")
 
 
 def _needs(shop: Shop, state: State, mark: str, procedure: Procedure) -> list[Block]:

@@ -1,9 +1,9 @@
 """Begin a step, carry on with one that was paused, pause it or put it back: what speaks against it is told
 first.
 
-That is what could not follow it in time, the quiet hours in which it would be begun on parts that may not be
-left without it, too little time left for what may not be left, what would be left for it and may not be, and
-the time that was worked at what is put back as not begun.
+That is a tool or stock that a step in hand lacks, what could not follow it in time, the quiet hours in which
+it would be begun on parts that may not be left without it, too little time left for what may not be left,
+what would be left for it and may not be, and the time that was worked at what is put back as not begun.
 Nobody is led into any of these by a key that was pressed for something else; whoever was told goes on all the
 same, or does not.
 """
@@ -42,8 +42,9 @@ def carry_on(
     is_begun = (mark or now.turned_to) == now.turned_to and (now.status == "running" or bench.worked_on(work))
     too_long = "" if is_begun else bench.too_long_for_piece(work, mark)
     ahead = bench.could_not_follow(work)
+    lacking = bench.lacking(work)
     lost = bench.runs_out_first(now.marks, now.procedure, now.step) if ahead else ()
-    stops = [ahead, too_long, bench.left_for_another(now.marks, work), *lost]
+    stops = [lacking, ahead, too_long, bench.left_for_another(now.marks, work), *lost]
     parts = marks_in_full(now.marks)
     title = said("Carry on with {parts} all the same?", parts=parts)
     answers = said("Carry on with {parts}", parts=parts), said("Do not carry on with {parts}", parts=parts)

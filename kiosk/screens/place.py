@@ -258,7 +258,7 @@ class PlaceScreen(KioskScreen):
             from kiosk.screens.read_room import read_room  # rarely wanted: not at every start
 
             read_room(self.kiosk)
-        elif card.action in ("complete", "late", "look at clock", "second look"):
+        elif card.action in ("complete", "late", "snag", "look at clock", "second look"):
             self.kiosk.open_part(card.marks[0])
         elif card.action == "wall clock":
             self.kiosk.ask_clock()

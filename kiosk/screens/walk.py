@@ -364,6 +364,7 @@ class WalkScreen(KioskScreen):
         lines.add(view.note, PLAIN, importance=6, most=2, told=_NOTE)
         if view.held:
             lines.add(said("HELD: {held}. Decide the snag on the part's page.", held=view.held), ACCENT)
+        lines.add(view.lacking, ACCENT, most=2)
         if large_clock:
             lines.gap()
             self._add_large_clock(lines, view)
@@ -536,9 +537,9 @@ class WalkScreen(KioskScreen):
 
     def _main(self, view: StepView, check: CheckView | None) -> list[Action]:
         """The big target, and the one that answers the same question otherwise."""
-        if view.counting:
+        if view.counting and not view.held:
             return self._counting(view)
-        if check is not None:
+        if check is not None and not view.counting:
             return self._answering(view, check)
         if self._trial_goes_on(view):
             again = partial(self._try_again, view)

@@ -24,17 +24,16 @@ class BatchLines:
 
 def batch_lines(context: Context, going: GoesOn) -> BatchLines:
     """What is said of a batch that goes on."""
-    shop, state = context.shop, context.state
+    state = context.state
     first = going.marks[0]
     joins = may_join_again(context, first)
-    behind = []
+    alike: dict[str, list[Behind]] = {}  # by why, without the mark
     for one in going.behind:
-        step = position(shop, state, one.mark).step
-        behind.append(
-            _why_behind(one)
-            if one.why
-            else said("{mark} is behind: {step}", mark=one.mark, step=step.do if step else "")
-        )
+        alike.setdefault(_why_alone(context, one), []).append(one)
+    behind = [
+        _why_behind(context, same[0]) if len(same) == 1 else _all_behind([one.mark for one in same], why)
+        for why, same in alike.items()
+    ]
     for mark in who_left(context, first):
         held = state.open_snags(mark)
         if mark not in joins:
@@ -69,10 +68,22 @@ def batch_of_one(context: Context, mark: str) -> BatchLines | None:
     )
 
 
-def _why_behind(one: Behind) -> str:
+def _why_behind(context: Context, one: Behind) -> str:
     """Why a part does not go along, with its mark once."""
-    text = one.why.text if one.why is not None else ""
-    return text if one.mark in text else f"{one.mark}: {text}"
+    if one.why is None:
+        step = position(context.shop, context.state, one.mark).step
+        return said("{mark} is behind: {step}", mark=one.mark, step=step.do if step else "")
+    return one.why.text if one.mark in one.why.text else f"{one.mark}: {one.why.text}"
+
+
+def _why_alone(context: Context, one: Behind) -> str:
+    """Why a part does not go along, without its mark where that begins the sentence."""
+    return _why_behind(context, one).removeprefix(f"{one.mark} ").removeprefix(f"{one.mark}: ")
+
+
+def _all_behind(marks: Sequence[str], why: str) -> str:
+    """One line for several that do not go along for the same reason: they leave room for what runs out."""
+    return f"{marks_in_full(marks)}: {why.removeprefix('is ')}"
 
 
 def in_batch_words(context: Context, marks: Sequence[str]) -> str:

@@ -17,8 +17,10 @@ from kiosk.record.readiness import (
     BlockKind,
     StepStops,
     blocks,
+    held_in_hand,
     in_hand_could_not_follow,
     in_order_of_clearing,
+    lacking_in_hand,
     ran_out,
     told_first,
     too_loud_but,
@@ -54,6 +56,7 @@ BigAction = Literal[
     "complete",
     "question",
     "late",
+    "snag",
     "look at clock",
     "second look",
     "room",
@@ -140,6 +143,7 @@ class PlaceCard:
     changes: tuple[str, ...] = ()
     fetch: tuple[str, ...] = ()
     blocked: str = ""
+    asks_first: bool = False  # what is blocked may be gone on with all the same, by who was told
     could_not_follow: str = ""  # in time on this step, where it is taken up or stands in a run
     runs_out_first: tuple[str, ...] = ()  # limits that end before it can begin, or what has to follow
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
@@ -156,7 +160,9 @@ class PlaceCard:
     def action_label(self) -> str:
         """What the big action is called."""
         # Nobody is led by a large key into what is asked about first.
-        asked = self.action in ("begin", "resume") and self.could_not_follow
+        asked = self.action in ("begin", "resume") and (
+            self.could_not_follow or (self.blocked and self.asks_first)
+        )
         return _LABELS["loud" if asked else self.action]
 
     @property
@@ -170,6 +176,11 @@ _STANDING = {
     "running": to_be_said("IN HAND"),
     "paused": to_be_said("IN HAND, PAUSED"),
 }
+_STANDING_WITH = {
+    "unknown": to_be_said("STARTED BY {name}, UNKNOWN"),
+    "running": to_be_said("IN HAND WITH {name}"),
+    "paused": to_be_said("IN HAND WITH {name}, PAUSED"),
+}
 _LABELS: dict[BigAction, str] = {
     "look": to_be_said("LOOK AT THE PART"),
     "resume": to_be_said("CARRY ON"),
@@ -177,6 +188,7 @@ _LABELS: dict[BigAction, str] = {
     "complete": to_be_said("COMPLETE THE PART"),
     "question": to_be_said("SAY WHERE TO GO ON"),
     "late": to_be_said("TIME RAN OUT"),
+    "snag": to_be_said("LOOK AT THE SNAG"),
     "look at clock": to_be_said("LOOK AT THE PART"),
     "room air": to_be_said("READ THE ROOM"),
     "wall clock": to_be_said("THE CLOCK"),
@@ -221,7 +233,7 @@ def _touched_words(context: Context, marks: Sequence[str]) -> str:
 
 def _of_what_stands_first(context: Context) -> PlaceCard:
     """The card of what is to go on with; of a sitting that has ended, how it was left."""
-    shop, state = context.shop, context.state
+    state = context.state
     card = _surroundings(context)
     work = _work_in_hand(context)
     at_once = _spoiling(context, work, near=True)
@@ -231,7 +243,7 @@ def _of_what_stands_first(context: Context) -> PlaceCard:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
         found = _barred(_card_of_work(card, context, work), context)
-        return _with_paused(found, shop, state, work)
+        return _with_paused(found, context, work)
     going = goes_on(context, spoiling[0]) if spoiling else _batch_goes_on(context)
     if going is not None and spoiling and not set(spoiling) & set(going.marks):
         going = None
@@ -241,18 +253,19 @@ def _of_what_stands_first(context: Context) -> PlaceCard:
         paused is not None and found.action == "choose" and not stands
     ):  # nothing of what was last worked at can go on
         return _barred(_card_of_work(card, context, paused), context)
-    return _with_paused(found, shop, state)
+    return _with_paused(found, context)
 
 
-def _with_paused(card: PlaceCard, shop: Shop, state: State, shown: Work | None = None) -> PlaceCard:
+def _with_paused(card: PlaceCard, context: Context, shown: Work | None = None) -> PlaceCard:
     """The card with the steps that stand still: all that may not be left so, else those that are not the one
     that is ``shown``."""
+    shop, state = context.shop, context.state
     still = [work for work in state.works.values() if work.status != "running"]
     kept = [work for work in still if work.status == "paused" and has_to_end(shop, state, work)]
     return replace(
         card,
-        paused=tuple(_paused_words(shop, work) for work in still if work not in (*kept, shown)),
-        not_to_be_left=tuple(_paused_words(shop, work) for work in kept),
+        paused=tuple(_paused_words(context, work) for work in still if work not in (*kept, shown)),
+        not_to_be_left=tuple(_paused_words(context, work) for work in kept),
     )
 
 
@@ -354,19 +367,25 @@ def _barred(card: PlaceCard, context: Context) -> PlaceCard:
     if step is None or work is None or card.blocked:
         return card
     bar = barred(context, work, step)
-    action: BigAction = "choose"
-    if not bar.text:
-        stops = ran_out(context, work, work.marks)
-        if not stops:
-            return card
-        if not why_not(context, "answer_limit" if stops[0].kind == "late" else "look_at_clock"):
-            action = _CLEARED_BY.get(stops[0].kind, "choose")
+    if bar.text:
+        action: BigAction = "choose"
+        if context.doer.id == NOBODY:
+            action = "who"
+        elif bar.by_the_room and not why_not(context, "clear_room"):
+            action = "room"
+        return replace(card, blocked=bar.text, action=action)
+    if stops := ran_out(context, work, work.marks):
+        clears = why_not(context, "answer_limit" if stops[0].kind == "late" else "look_at_clock")
+        action = "choose" if clears else _CLEARED_BY.get(stops[0].kind, "choose")
         return replace(card, blocked=stops[0].text, action=action, marks=_late_first(context, work))
-    if context.doer.id == NOBODY:
-        action = "who"
-    elif bar.by_the_room and not why_not(context, "clear_room"):
-        action = "room"
-    return replace(card, blocked=bar.text, action=action)
+    held = held_in_hand(context.state, work, step)
+    if held and card.action == "resume":
+        # The step would take neither a count nor its end.
+        first = tuple(sorted(work.marks, key=lambda mark: mark != held[0].names))
+        action = "choose" if why_not(context, "decide_snag") else "snag"
+        return replace(card, blocked=held[0].text, action=action, marks=first)
+    lacking = lacking_in_hand(context, work)
+    return replace(card, blocked=lacking[0].text if lacking else "", asks_first=bool(lacking))
 
 
 def _late_first(context: Context, work: Work) -> tuple[str, ...]:
@@ -552,9 +571,19 @@ def _waits_for_a_snag(context: Context, work: Work) -> bool:
     return work.status == "paused" and held and any(context.state.part(one).left_batch for one in work.marks)
 
 
-def _paused_words(shop: Shop, work: Work) -> str:
-    _, step = shop.find_step(work.procedure, work.step, work.turned_to)
-    return f"{marks_in_full(work.marks)}: {step.do if step is not None else id_in_words(work.step)}"
+def _paused_words(context: Context, work: Work) -> str:
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    do = step.do if step is not None else id_in_words(work.step)
+    parts, name = marks_in_full(work.marks), _of_another(context, work)
+    return said("{parts}, with {name}: {do}", parts=parts, name=name, do=do) if name else f"{parts}: {do}"
+
+
+def _of_another(context: Context, work: Work) -> str:
+    """Whose hands are at a step in hand, by name, where those are not whose the screen is now."""
+    if work.worker == context.doer.id:
+        return ""
+    person = context.shop.people.get(work.worker)
+    return person.name if person is not None else work.worker
 
 
 def _confirmed_last(context: Context) -> list[Confirmation]:
@@ -656,7 +685,8 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     except FigureFault as fault:
         blocked = fault_line(shop, fault)
     asked = {check.id: check.ask for check in step.checks}
-    standing = said(_STANDING[work.status])
+    name = _of_another(context, work)
+    standing = said(_STANDING_WITH[work.status], name=name) if name else said(_STANDING[work.status])
     others = in_batch_words(context, (piece.mark,))
     to_do = pieces_to_do(state, work)
     if not others and len(to_do) > 1 and piece.mark in to_do:

@@ -12,6 +12,7 @@ from kiosk.record.context import Context
 from kiosk.record.half_typed import half_typed_elsewhere, half_typed_here
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import steps_left
+from kiosk.record.readiness import lacking_in_hand
 from kiosk.record.rules.steps import (
     cautions_to_read,
     enough_on_piece,
@@ -31,7 +32,7 @@ from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
 from kiosk.views.strips_by_lot import lots_line
 from kiosk.views.trial import strip_thickness_line, trial_line, trials_wanted
-from kiosk.views.wording import count_caption, count_words, kinds_in_words, stay_words, stop_words
+from kiosk.views.wording import capital, count_caption, count_words, kinds_in_words, stay_words, stop_words
 
 
 @dataclass(frozen=True)
@@ -99,6 +100,7 @@ class StepView:
     estimate_minutes: float
     next_do: str
     held: str
+    lacking: str  # a tool or stock that it asks for and is not there
     barred: str  # why it may not go on as people stand now
     limits: tuple[str, ...] = ()  # what runs out on the parts in hand
     too_late: str = ""  # the mark on which it ran out
@@ -229,6 +231,7 @@ def step_view(context: Context, work: Work) -> StepView:
         estimate_minutes=usual_minutes(context, work, procedure, step),
         next_do=following.do if following else "",
         held="; ".join(_held_words(state, mark, piece.mark) for mark in holding),
+        lacking=capital(next((stop.text for stop in lacking_in_hand(context, work)), "")),
         barred=barred(context, work, step).text,
         limits=tuple(one.words for one in limits),
         first_limit=limits[0] if limits else None,

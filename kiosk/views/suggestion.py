@@ -8,6 +8,7 @@ from kiosk.planning.reasons import (
     AllTheSame,
     AskedFor,
     EndsPart,
+    GoesWithAsked,
     InHand,
     LastStep,
     MayNotBeLeft,
@@ -117,8 +118,15 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
             return said("not today, you said, but {why}", why=why_words(why))
         case MayNotBeLeft():
             return said("it may not be left as it is")
-        case AskedFor():
-            return said("it was asked for") if for_helper else said("you asked for it")
+        case AskedFor(marks):
+            return _asked_for(marks, for_helper=for_helper)
+        case GoesWithAsked(marks):
+            parts = marks_in_full(marks)
+            return (
+                said("it goes with {parts}, which was asked for", parts=parts)
+                if for_helper
+                else said("it goes with {parts}, which you asked for", parts=parts)
+            )
         case OpensAsked():
             return (
                 said("what was asked for waits for it")
@@ -152,6 +160,17 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
             return said("it is the last step of this part")
 
 
+def _asked_for(marks: Sequence[str], *, for_helper: bool) -> str:
+    """That it was asked for; which of the parts, where that is not so of all."""
+    if not marks:
+        return said("it was asked for") if for_helper else said("you asked for it")
+    parts = marks_in_full(marks)
+    if for_helper:
+        verb = "were" if len(marks) > 1 else "was"
+        return said("{parts} {verb} asked for", parts=parts, verb=verb)
+    return said("you asked for {parts}", parts=parts)
+
+
 def set_up_ahead_words(one: SetUpAhead, *, for_helper: bool = False) -> str:
     """What to set up first, for what of a plan still waits."""
     step = one.step
@@ -167,14 +186,22 @@ MORE_OFTEN_THAN_NOT = 0.5
 
 
 def sum_of_slot(answer: SpareAnswer) -> str:
-    """The whole of a plan as a sum of what stands on its lines: the work, a wait, setting up and away.
+    """The whole of a plan as a sum of what stands on its lines: the work, a wait, what is set up for it and
+    put away again, and leaving the bench as it stands, which is what the strip and the header count.
 
     What may not be left as it is can take longer than there is: then it is said by how much.
     """
     work = sum(one.minutes for one in answer.suggestions)
     idle = answer.total_minutes - work - answer.set_up_minutes
     waiting = (" " + said("+ {idle} waiting", idle=idle)) if idle else ""
-    away = answer.set_up_minutes
+    set_ups = answer.set_up_minutes - answer.leaving_minutes
+    beside = ""
+    if set_ups:
+        beside = " " + (
+            said("+ {minutes} for set-ups and looking over", minutes=set_ups)
+            if answer.helper_does
+            else said("+ {minutes} for set-ups", minutes=set_ups)
+        )
     over = answer.total_minutes - answer.minutes
     too_long = ""
     if over > 0:
@@ -186,18 +213,13 @@ def sum_of_slot(answer: SpareAnswer) -> str:
             else said(", {over} more than there are", over=over)
         )
     total = said("about {total_minutes} min{too_long}", total_minutes=answer.total_minutes, too_long=too_long)
-    beside = (
-        said("setting up, putting away and looking over")
-        if answer.helper_does
-        else said("setting up and putting away")
-    )
     return said(
-        "{total} = {work} work{waiting} + {away} {beside}",
+        "{total} = {work} work{waiting}{beside} + {leaving} putting away",
         total=total,
         work=work,
         waiting=waiting,
-        away=away,
         beside=beside,
+        leaving=answer.leaving_minutes,
     )
 
 

@@ -6,7 +6,7 @@ from tests.faults.random_input import LEADS_ON, RECORDS, fuzz
 from tests.faults.what_asks import titles_and_big_labels
 from tests.screens.moment import fixed_zone, make_played_shop
 
-BURSTS = 250
+BURSTS = 300
 
 
 def test_random_bursts_record_nothing_that_was_not_asked_for(tmp_path: Path) -> None:

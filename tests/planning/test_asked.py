@@ -22,6 +22,7 @@ from kiosk.record.state import Wish
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Shop
+from kiosk.views.preparing import not_now_words
 from kiosk.views.suggestion import suggestion_words
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
@@ -71,6 +72,33 @@ def test_what_walks_in_one_batch_with_the_part_comes_with_it(bench: Bench) -> No
     bench.join_batch(["NR-07", "NR-08"])
     bench.ask_first("NR-07")
     assert marks(bench.spare(45))[:2] == ["NR-07", "NR-08"]
+    assert why(bench.spare(45), "NR-07") == "you asked for NR-07"
+
+
+def test_of_a_part_that_cannot_go_on_it_is_told_what_stops_it_and_its_batch_was_not_asked_for(
+    bench: Bench,
+) -> None:
+    """Both others of the batch came with "you asked for it", and of the part asked for nothing was said."""
+    batch, dry = ["NR-01", "NR-02"], {"what": "ink drying", "must_pass": "60 min", "before": "cut"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="ink", minutes={"each": "4"}, stop="anywhere", waits=[dry]),
+        step(id="cut", minutes={"each": "4"}, stop="anywhere"),
+    )
+    bench.join_batch(batch)
+    do_step(bench, ["NR-01"])
+    do_step(bench, ["NR-03"])  # waits for the same, and nobody asked for it
+    bench.ask_first("NR-01")
+    answer = bench.spare(12)
+    assert why(answer, "NR-02") == "it goes with NR-01, which you asked for"
+    told = [not_now_words(one) for one in answer.not_now]
+    assert told[0].startswith("NR-01: ink drying until ")
+    assert any(one.startswith("NR-03: ink drying until ") for one in told[1:])
+    bench.raise_snag("NR-01", "A dent")
+    bench.raise_snag("NR-03", "A scratch")
+    told = [not_now_words(one) for one in bench.spare(12).not_now]
+    assert told[0] == "NR-01 is held: A dent" and "NR-03 is held: A scratch" in told
 
 
 def test_what_is_put_off_is_not_offered_until_tomorrow(bench: Bench, clocks: SteadyClocks) -> None:

@@ -7,6 +7,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.planning.put_away import put_away
+from kiosk.planning.reasons import MayNotBeLeft
 from kiosk.planning.times.chance import PredictedPieces, chance_of_fitting
 from kiosk.planning.times.predictor import CLOSING_CHANCE, Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
@@ -16,9 +17,11 @@ from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.shop.procedure import Step
 from kiosk.views.alarms import alarms
+from kiosk.views.slot import header_words
+from kiosk.views.suggestion import sum_of_slot
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step, finish_piece, next_step
-from tests.planning.test_spare import complete, take_to
+from tests.planning.test_spare import complete, leave_only, take_to
 from tests.record.moments import step, with_steps
 
 
@@ -293,4 +296,76 @@ def test_what_stands_side_by_side_and_the_work_meanwhile_are_not_added_up(
     assert 25 + 2 * 5 <= both <= one + 5 * 2.5
     bench.start(["DS-10"], "hole-dies", "saw")
     assert to_leave() == both  # the sawing is done within the wait
+    bench.close()
+
+
+def turning(new_shop: Path, stop: str) -> tuple[Bench, SteadyClocks, str]:
+    """A part in hand at the lathe for three minutes, with half an hour in all."""
+    clocks = SteadyClocks()
+    bench = Bench(new_shop, clocks)
+    lathe = {"set_up": "4", "each": "10", "put_away": "5"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="turn", stop=stop, minutes=lathe, family="lathe"),
+        step(id="tag", stop="anywhere", minutes={"each": "5"}),
+    )
+    bench.begin_slot(30)
+    work = bench.start(["NR-01"], "rib-blank", "turn")
+    clocks.go(3)
+    return bench, clocks, work
+
+
+@pytest.mark.parametrize("stop", ["only when finished", "go straight on"])
+def test_what_was_paused_all_the_same_is_in_the_plan_as_in_the_call(new_shop: Path, stop: str) -> None:
+    """The call counted the step to its end, and Minutes offered something else beside it."""
+    bench, clocks, work = turning(new_shop, stop)
+    bench.pause(work)
+    for _ in range(2):
+        found, answer = put_away(bench.context), bench.spare(27)
+        assert found is not None and found.to_leave > 0
+        first, *others = answer.suggestions
+        assert first.work == work and first.reason == MayNotBeLeft() and not others and not answer.instead
+        assert answer.leaving_minutes == found.closing + found.families
+        clocks.go(1)
+    bench.raise_snag("NR-01", "A dent")  # it cannot be gone on with: no leaving waits for it, no plan has it
+    found = put_away(bench.context)
+    assert found is not None and found.to_leave == 0
+    assert all(one.work != work for one in bench.spare(27).suggestions)
+    bench.close()
+
+
+def test_who_left_it_so_before_is_free_to_do_something_else(new_shop: Path) -> None:
+    bench, _, work = turning(new_shop, "only when finished")
+    bench.pause(work)
+    bench.close_sitting("")
+    bench.begin_slot(30)
+    found = put_away(bench.context)
+    assert found is not None and found.to_leave == 0
+    assert any(one.work != work for one in (*bench.spare(30).suggestions, *bench.spare(30).instead))
+    bench.close()
+
+
+def test_minutes_count_what_is_worked_at_by_the_clock_as_the_call_does(new_shop: Path) -> None:
+    """They took a step whose clock runs for one at which nobody had worked yet."""
+    bench, clocks, work = turning(new_shop, "only when finished")
+    minutes = [bench.spare(27).suggestions[0].minutes]
+    for _ in range(3):
+        clocks.go(2)
+        minutes.append(bench.spare(27).suggestions[0].minutes)
+    assert bench.spare(27).suggestions[0].work == work
+    assert minutes == sorted(minutes, reverse=True) and minutes[-1] < minutes[0]
+    bench.close()
+
+
+def test_the_sum_says_apart_what_set_ups_take_and_what_leaving_the_bench_does(new_shop: Path) -> None:
+    """On the step it was 7 to put away, and 9 at Minutes: with the set-ups of the plan."""
+    bench, _, work = turning(new_shop, "anywhere")
+    leave_only(bench, {"NR-01", "FB-NR"})
+    bench.pause(work)
+    found, answer = put_away(bench.context), bench.spare(27)
+    assert found is not None
+    away, set_ups = found.closing + found.families, answer.set_up_minutes - answer.leaving_minutes
+    assert set_ups > 0 and sum_of_slot(answer).endswith(f" + {set_ups} for set-ups + {away} putting away")
+    assert header_words(found) == f"{27 - away} min, then put away  "
     bench.close()

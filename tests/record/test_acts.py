@@ -614,7 +614,7 @@ def test_thirteen_today_is_thirteen_until_the_birthday(folder: Path, clocks: Ste
         if allowed:
             assert ACTS["begin"].decide(context, ["FB-NR"], STEP)
         else:
-            with pytest.raises(NotAllowed, match="too young for DRILL"):
+            with pytest.raises(NotAllowed, match="too young for drilling"):
                 ACTS["begin"].decide(context, ["FB-NR"], STEP)
     moment.bench.close()
     shutil.rmtree(folder)

@@ -202,6 +202,19 @@ def test_the_card_names_a_part_that_is_behind_once_and_the_batch_of_one_in_hand(
     assert behind.startswith("NR-03 is in hand: ") and behind.count("NR-03") == 1
 
 
+def test_those_that_are_behind_for_one_reason_are_told_in_one_line(bench: Bench) -> None:
+    """Three lines that said the same pushed a mix that still stands off the card."""
+    bench.join_batch(RIBS)
+    where = bench.position("NR-03")
+    assert where.procedure is not None and where.step is not None
+    bench.pause(bench.start(["NR-02", "NR-03"], where.procedure.id, where.step.id))
+    do_step(bench, ["NR-01"])
+    card = bench.place_card()
+    assert card.batch is not None
+    (behind,) = card.batch.behind
+    assert behind.startswith("NR-02, NR-03: in hand: ")
+
+
 def test_what_a_helper_did_meanwhile_does_not_move_the_builders_place(
     new_shop: Path, clocks: SteadyClocks
 ) -> None:

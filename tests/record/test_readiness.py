@@ -175,7 +175,7 @@ def test_the_person_and_the_room_stop_a_step_too() -> None:
     )
     found = step_blocks(now, step(hazards=("ROUTER",)))
     assert found == [
-        Block("person", "Wren does not do ROUTER work yet"),
+        Block("person", "Wren does not do work with the router yet"),
         Block("room", "Pip, Kit must be out of the room"),
     ]
 

@@ -219,12 +219,67 @@ def _clocks_run(bench: Bench) -> None:
     _limit_runs(42.5, "NR-08", "marking ink drying", kind="must_pass")(bench)
 
 
+def _clocks_of(bench: Bench) -> SteadyClocks:
+    clocks = bench.record.clocks
+    assert isinstance(clocks, SteadyClocks)
+    return clocks
+
+
+def _primed_to(bench: Bench, last: str) -> None:
+    """A deburred rib goes on to a step of its priming."""
+    while (where := bench.position("NR-01").step) is not None and where.id != last:
+        waits = [one.until for one in bench.state.part("NR-01").clocks if one.kind == "must_pass"]
+        _clocks_of(bench).go_to(max([bench.now, *waits]))
+        do_step(bench, ["NR-01"])
+
+
+def _mixed_late(bench: Bench) -> None:
+    """Primer is mixed half an hour before quiet hours, and nobody sprays it."""
+    _clocks_of(bench).go_to(NOW.replace(hour=20, minute=50))
+    _primed_to(bench, "mix")
+    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=27))
+    do_step(bench, ["NR-01"])
+    bench.close_sitting("")
+
+
+def _mixed_into_quiet(bench: Bench) -> None:
+    """The same, and the quiet hours have begun."""
+    _mixed_late(bench)
+    _clocks_of(bench).go(10)
+
+
+def _mixed_for_old_metal(bench: Bench) -> None:
+    """Primer is mixed, and then the metal that it is for was washed too long ago."""
+    _primed_to(bench, "mix")
+    clean = next(one for one in bench.state.part("NR-01").clocks if one.kind == "within")
+    _clocks_of(bench).go_to(clean.until - timedelta(minutes=5))
+    do_step(bench, ["NR-01"])
+    bench.close_sitting("")
+
+
+def _mix_left(bench: Bench) -> None:
+    """The metal went back to be washed again, and what was mixed for it still stands."""
+    _mixed_for_old_metal(bench)
+    _clocks_of(bench).go(6)
+    asked = bench.missed_limit("NR-01")
+    assert asked is not None
+    bench.answer_clock(asked.marks, asked.if_missed)
+    bench.close_sitting("")
+
+
 def _clock_is_set(bench: Bench) -> None:
     """Somebody sets the wall clock ten years ahead."""
     bench.note("so far")
-    clocks = bench.record.clocks
-    assert isinstance(clocks, SteadyClocks)
-    clocks.at += timedelta(days=3653)
+    _clocks_of(bench).at += timedelta(days=3653)
+
+
+def _tool_is_gone(bench: Bench) -> None:
+    """The pliers of the step that stands paused were lent out."""
+    path = bench.shop.folder / "shop.yaml"
+    text = path.read_text(encoding="utf-8")
+    own = text.replace("name: fluting pliers}", "name: fluting pliers, have: 0}")
+    assert own != text
+    path.write_text(own, encoding="utf-8")
 
 
 def _second_look_wanted(bench: Bench) -> None:
@@ -260,8 +315,15 @@ SCENES = (
     Scene("place-wait-over", before=_glue_dries),
     Scene("place-limit-near", before=_limit_runs(31.5), great=True),
     Scene("place-clocks", before=_clocks_run, great=True),
+    Scene("place-runs-out-first", before=_mixed_late, great=True),
+    Scene("place-still-stands", before=_mix_left, great=True),
+    Scene("place-tool-missing", before=_tool_is_gone),
+    Scene("tool-missing-dialog", ("enter",), before=_tool_is_gone),
+    Scene("step-tool-missing", ("enter", "down", *DOWN_ENTER, "enter"), before=_tool_is_gone),
+    Scene("place-of-another", ("enter", "enter", "f4", *DOWN_ENTER, "down", "f7", "f1")),
     Scene("part-too-late", (*"NR-07", "enter"), before=_limit_runs(20)),
     Scene("limit-dialog", (*"NR-07", "enter", "enter"), before=_limit_runs(20)),
+    Scene("limit-stands-too", (*"NR-01", "enter", "enter"), before=_mixed_for_old_metal),
     Scene("clock-dialog", before=_clock_is_set),
     Scene("power-cut-dialog", ("enter",), before=_leave_running),
     Scene("not-so-dialog", ("f7",)),
@@ -312,7 +374,9 @@ SCENES = (
     Scene("minutes-typed", ("f2", "2", "5")),
     Scene("minutes-few", ("f2", "3", "enter")),
     Scene("minutes-in-hand", (*"DS-10", "enter", "enter", "enter", "f2")),
+    Scene("minutes-tool-missing", ("f2", "1", "5", "enter", "right", "right"), before=_tool_is_gone),
     Scene("minutes-set-up", ("f2", "6", "0", "enter"), before=_waits_to_be_set_up_for),
+    Scene("minutes-runs-out-first", ("f2", "2", "0", "enter", "right"), before=_mixed_into_quiet),
     Scene("minutes-asked", ("f2", "3", "0", "enter"), before=_asked),
     Scene("minutes-helpers", ("f2", "6", "0", "enter", "right"), before=_helpers_come, great=True),
     Scene("ask-dialog", ("f2", "3", "0", "enter", "f12"), before=_asked),
@@ -332,6 +396,8 @@ SCENES = (
     Scene("close-up-must-not", ("f10",), before=_spread_glue, great=True),
     Scene("close-up-left", ("enter", "f10"), before=_left_half_typed, great=True),
     Scene("close-up-too-late", ("f10",), before=_limit_runs(20)),
+    Scene("close-up-runs-out-first", ("f10",), before=_mixed_late),
+    Scene("close-up-still-stands", ("f10",), before=_mix_left),
     Scene("mark-typed", (*"NR-0",)),
     Scene("mark-which", (*"NR-0", "enter")),
     Scene("mark-unknown", (*"NR-99", "enter")),

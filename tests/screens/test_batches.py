@@ -148,7 +148,9 @@ def test_the_sum_on_minutes_is_that_of_its_lines(demo_shop: Path) -> None:
             assert answer.suggestions, minutes
             work = sum(one.minutes for one in answer.suggestions)
             assert f"about {answer.total_minutes} min = {work} work" in text
-            assert f"{answer.set_up_minutes} setting up and putting away" in text
+            assert f"{answer.leaving_minutes} putting away" in text
+            set_ups = answer.set_up_minutes - answer.leaving_minutes
+            assert not set_ups or f"+ {set_ups} for set-ups" in text
             more = answer.suggestions[3:]
             assert not more or f"and {len(more)} more that fit {sum(one.minutes for one in more)} min" in text
 

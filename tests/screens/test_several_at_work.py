@@ -53,7 +53,7 @@ def test_the_place_shows_the_step_that_runs_in_ones_own_hands(new_shop: Path, si
         bench.hand_over("wren")
         await press(app, pilot, "f4", "f1")
         assert bench.place_card().work == work and "NR-01" in words(app)
-        assert "PAUSED, and not to be left so: NR-02: Turn the cone." in words(app)
+        assert "PAUSED, and not to be left so: NR-02, with Odile: Turn the cone." in words(app)
         await press(app, pilot, "enter")
         assert isinstance(app.screen, WalkScreen) and app.screen.work == work
         assert bench.work(work).status == "running"
@@ -247,7 +247,7 @@ def test_who_goes_leaves_nothing_running(bench: Bench) -> None:
     bench.hand_over("odile")
     bench.leave("wren")
     assert bench.work(work).status == "paused"
-    assert bench.place_card().not_to_be_left == ("NR-01: Turn the cone.",)
+    assert bench.place_card().not_to_be_left == ("NR-01, with Wren: Turn the cone.",)
 
 
 def test_ones_own_minutes_are_ones_own(bench: Bench) -> None:

@@ -179,7 +179,9 @@ def test_a_message_is_read_to_its_end(new_shop: Path) -> None:
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         before = [target.region for target in app.screen.query("#actions Target").results(Target)]
-        message = "Pip is too young for ROUTER (18 and over); hand the screen over, or choose this"
+        message = (
+            "Pip is too young for work with the router (18 and over); hand the screen over, or choose this"
+        )
         app.say(message, trouble=True)
         assert isinstance(app.screen, PlaceScreen)
         app.screen.show()

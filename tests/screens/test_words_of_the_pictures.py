@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.shop.hazards import HAZARDS
 from tests.record.moments import brambling
 from tests.screens.scenes import SCENES
 from tests.screens.test_pictures import kept
@@ -17,6 +18,7 @@ CALL = re.compile(r"""(?:so_many|word_for)\((?:[^"']*,)\s*["']([^"']+)["'],\s*["
 # A row that begins with words: not one of a drawing, nor one in which a longer sentence goes on. Two offers
 # of one page may want the same things fetched.
 BEGINS = re.compile(r"^\W*(?!Fetch:)[A-Z][A-Za-z]{2,} [A-Za-z]{3,}")
+TAG_LIKE = re.compile(r"\b[A-Z][A-Z0-9_]+\b")
 MARK_TWICE = re.compile(r"\b([A-Z]{2}-\d\d): \1 ")
 NOUGHT = re.compile(r"\b0 (min|h|s|minutes|parts|steps|flutes) (over|left|more)\b")
 RAW_TIME = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d|[+-]\d\d:\d\d|Z)")
@@ -24,6 +26,7 @@ MARK_LIKE = re.compile(r"\b[A-Z]{2}-[A-Z0-9]{2}\b")
 ID_LIKE = re.compile(r"(?<![\w/-])[a-z]+(?:-[a-z0-9]+)+(?![\w/-])")
 # Ids that are the trade's own words too, and are read as such.
 ALSO_WORDS = {"cut-outs", "form-block"}
+ALSO_IN_DRAWINGS = {"PRESS"}  # a hazard whose tag is a word on a drawing
 UNKNOWN_ON_PURPOSE = {"NR-99"}  # the scene types a mark that is none
 
 
@@ -69,6 +72,11 @@ def never_right(text: str) -> list[tuple[str, str]]:
         *(("nought", one[0]) for one in NOUGHT.finditer(text)),
         *(("a raw time", one[0]) for one in RAW_TIME.finditer(text)),
         *(("no mark", one) for one in MARK_LIKE.findall(text) if one not in known),
+        *(
+            ("a hazard's tag", one)
+            for one in TAG_LIKE.findall(text)
+            if one in HAZARDS.keys() - ALSO_IN_DRAWINGS
+        ),
         *(("an id", one) for one in ID_LIKE.findall(text) if one in ids()),
         *(("a mark twice", one[0]) for one in MARK_TWICE.finditer(text)),
         *(("twice", row) for row, times in rows.items() if times > 1),
@@ -90,6 +98,7 @@ def test_no_screen_says_what_is_never_right(name: str) -> None:
         ("until 2027-03-29 17:59+00:00", "a raw time"),
         ("Next is QQ-77: drill it", "no mark"),
         ("Step choose-sheet of it", "an id"),
+        ("Not now: LIFT takes 2 people", "a hazard's tag"),
         ("Not now: NR-06: NR-06 is held", "a mark twice"),
         ("RECORDING STOPPED\nRECORDING STOPPED", "twice"),
     ],

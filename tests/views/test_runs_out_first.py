@@ -125,3 +125,41 @@ def test_leaving_the_bench_waits_for_no_coat_that_cannot_be_sprayed(
     found = put_away(bench.context)
     assert found is not None and bool(found.to_leave) is counts
     bench.close()
+
+
+@pytest.mark.parametrize("stop", ["anywhere", "between pieces", "only when finished"])
+def test_a_limit_that_ends_minutes_after_quiet_hours_begin_is_told_as_lost(new_shop: Path, stop: str) -> None:
+    """The pot stands until 20:35. A coat that is begun at 20:25 is not done at 20:30, when it must be left,
+    and nothing said so: it was begun in time, and the limit ended later than the quiet hours began."""
+    bench, clocks = mixed(new_shop, (20, 4), "31 min")
+    coat = step(
+        id="coat",
+        batch="together",
+        stop=stop,
+        minutes={"set_up": "4", "each": "6"},
+        conditions={"loud": True},
+    )
+    mix, strain, _, tag = bench.shop.procedures["rib-blank"].steps
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", mix, strain, coat, tag)
+    lost = f"RUNS OUT FIRST: mixed primer, 20:35. {OUTDOORS}"
+    for _ in range(2):  # before it is strained, and then before the coat itself
+        card = bench.place_card()
+        assert card.could_not_follow.startswith("AHEAD: quiet hours from Thu 20:30 until Fri 08:00: coat")
+        assert card.runs_out_first == (lost,) and card.action_label == "ALL THE SAME…"
+        do_step(bench, list(RIBS)) if card.step == "strain" else None
+    assert card.step == "coat"
+    work = bench.start(list(RIBS), "rib-blank", "coat")
+    clocks.go(1)
+    bench.pause(work)
+    assert bench.place_card().runs_out_first == (lost,)
+    bench.close()
+
+
+def test_before_anything_is_mixed_it_is_told_too(new_shop: Path) -> None:
+    """Two ribs are mixed for, strained and coated in 20 minutes at the soonest: not by 20:30."""
+    bench, clocks = mixed(new_shop, (18, 0))
+    for at, told in (((20, 5), ""), ((20, 12), "quiet hours from Thu 20:30 until Fri 08:00: coat could not")):
+        clocks.go_to(local_time(*THURSDAY, *at))
+        assert bench.begun_could_not_follow(["NR-03", "NR-04"], "rib-blank", "mix").startswith(told)
+        assert bool(told) == bool(bench.begun_could_not_follow(["NR-03", "NR-04"], "rib-blank", "mix"))
+    bench.close()

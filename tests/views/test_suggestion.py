@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 
 from kiosk.planning.reasons import (
+    AskedFor,
     EndsPart,
+    GoesWithAsked,
     InHand,
     LastStep,
     OneSetUp,
@@ -58,6 +60,9 @@ def block(shop: Shop, *steps: str) -> Stretch:
             "the set-up is out already",
         ),
         (OneSetUp(6), "6 parts for one set-up"),
+        (AskedFor(), "you asked for it"),
+        (AskedFor(("NR-01",)), "you asked for NR-01"),
+        (GoesWithAsked(("NR-01",)), "it goes with NR-01, which you asked for"),
         (Usual(4.6, 5), "it takes you about 5 min by your last 5"),
         (StepsBefore(7), "7 steps still lie before this part"),
         (LastStep(), "it is the last step of this part"),
@@ -75,7 +80,7 @@ def test_the_reason_that_weighs_most_is_given(shop: Shop) -> None:
     context = Context(shop, state, NOW, 0.0, "", [wren], wren)
 
     def of(stretch: Stretch, *free: object) -> Reason:
-        return reason_for(stretch, frozenset(free), Predictor(context))  # type: ignore[arg-type]
+        return reason_for(context, stretch, frozenset(free), Predictor(context))  # type: ignore[arg-type]
 
     # From the least to the greatest: each goes before all that were given so far.
     assert of(replace(plain, steps_left=2)) == StepsBefore(2)

@@ -164,3 +164,19 @@ def test_washed_parts_that_were_gone_on_with_are_not_left_for_the_rest_of_their_
     assert place(bench) == (("NR-03",), "wash", "begin")  # there is time for it to come up with them
     do_step(bench, ["NR-01", "NR-02"])
     assert place(bench) == (("NR-01", "NR-02"), "measure", "begin")
+
+
+def test_a_step_of_another_names_whose_it_is(bench: Bench) -> None:
+    """Once Pip had the screen, the card said IN HAND of what Wren was at."""
+    work = bench.start(["FB-TR"], "form-block", "measure-pattern")
+    assert bench.place_card().standing == "IN HAND"
+    bench.come("pip")
+    bench.hand_over("pip")
+    assert bench.place_card().standing == "IN HAND WITH Wren"
+    bench.hand_over("wren")
+    bench.pause(work)
+    bench.hand_over("pip")
+    assert bench.place_card().standing == "IN HAND WITH Wren, PAUSED"
+    bench.start(["NR-02"], "rib-blank", "choose-sheet")
+    [told] = bench.place_card().paused
+    assert told.startswith("FB-TR, with Wren: ") and bench.place_card().standing == "IN HAND"

@@ -6,6 +6,7 @@ whatever those wait for in turn. Put off for today are parts of which nothing is
 left: that comes all the same.
 """
 
+from collections.abc import Sequence
 from typing import Literal
 
 from kiosk.planning.work.limits import spoils_at
@@ -67,6 +68,10 @@ class Asked:
             return "not today"
         return "opens" if mark in self._opens else ""
 
+    def is_named_first(self, mark: str) -> bool:
+        """True for a part that was asked for first itself, or by its kind; not for what walks with one."""
+        return self._named.get(mark) == "first"
+
     def is_put_off(self, mark: str) -> bool:
         """True when nothing of a part is offered today."""
         return self.of(mark) == "not today" and not self._comes_anyway(mark)
@@ -112,6 +117,26 @@ class Asked:
             if one not in self._opens and one not in self._first:
                 self._opens.add(one)
                 self._open_for(one)
+
+
+def named_first(context: Context, marks: Sequence[str]) -> tuple[str, ...]:
+    """Of these parts, those that were asked for first themselves, or by their kind."""
+    wishes = wishes_for_doer(context)
+    return tuple(mark for mark in marks if asked_of(context, wishes, mark) == "first") if wishes else ()
+
+
+def walks_with(context: Context, marks: Sequence[str]) -> tuple[str, ...]:
+    """The parts that were asked for first and are of one batch with these, and not among them."""
+    parts = context.state.parts
+    batches = {parts[mark].batch for mark in marks if mark in parts} - {""}
+    return named_first(
+        context,
+        [
+            mark
+            for mark, part in parts.items()
+            if part.batch in batches and mark not in marks and mark in context.shop.parts
+        ],
+    )
 
 
 def worth_asked(

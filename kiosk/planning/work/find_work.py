@@ -19,7 +19,7 @@ from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
 from kiosk.record.position import steps_left
 from kiosk.record.positions import Ahead, Positions
-from kiosk.record.readiness import Block, StepStops, ran_out, run_blocks
+from kiosk.record.readiness import Block, StepStops, held_in_hand, lacking_in_hand, ran_out, run_blocks
 from kiosk.record.soonest import AtBench
 from kiosk.record.state import Work
 from kiosk.record.together import go_together
@@ -89,9 +89,7 @@ class _Gathered:
 
     ready: dict[_Group, list[Together]] = field(default_factory=dict)
     later: dict[_Group, list[tuple[int, str]]] = field(default_factory=dict)
-    not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
-        default_factory=dict
-    )
+    not_now: dict[tuple[str, ...], tuple[list[str], Procedure, Step, Block]] = field(default_factory=dict)
 
 
 def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -> _Gathered:
@@ -126,8 +124,14 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
         if wait is not None and (wait < minutes or stands) and not of_step:
             found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
         kind_of_stop = (at.key.procedure, at.key.step, stops[0].kind)
-        blocked = found.not_now.setdefault(kind_of_stop, ([], at.procedure, at.step, stops[0]))
-        blocked[0].extend(one.marks)
+        # What was asked for is told by itself, with what stops that very part.
+        named = [mark for mark in one.marks if asked.is_named_first(mark)] if something_asked else []
+        for key_of, marks in (
+            (kind_of_stop, [mark for mark in one.marks if mark not in named]),
+            ((*kind_of_stop, "asked for", stops[0].names), named),
+        ):
+            if marks:
+                found.not_now.setdefault(key_of, ([], at.procedure, at.step, stops[0]))[0].extend(marks)
     _wait_for_each_other(context, found)
     for blocked in found.not_now.values():
         blocked[0].sort(key=positions.place)
@@ -262,7 +266,15 @@ def _candidates(
 
 
 def _stuck_in_hand(context: Context, work: Work, maker: OptionMaker) -> NotNow | None:
-    """A step in hand on a part that stands in a run, where that cannot go on: where and why."""
+    """A step in hand that cannot go on, or, on a part that stands in a run, one after it: where and why."""
+    if any(mark not in context.shop.parts for mark in work.marks):
+        return None  # the place card asks what is so
+    procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is not None and step is not None:
+        held = held_in_hand(context.state, work, step)
+        if stops := held or maker.stops_of(step) or lacking_in_hand(context, work):
+            marks = tuple(mark for mark in work.marks if not held or context.state.open_snags(mark))
+            return NotNow(marks, procedure, step, stops[0])
     standing = [mark for mark in work.marks if maker.stands_in_run(mark)]
     if not standing:
         return None

@@ -39,11 +39,12 @@ from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
 from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.part_stops import Together
-from kiosk.record.position import minutes_left_from, steps_left_from
+from kiosk.record.position import minutes_left_from, stands_unended, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
 from kiosk.record.waits import clocks_on, seconds_left, wait_minutes
+from kiosk.record.worked import seconds_worked
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Procedure, Step, StepRef, last_of_run
 
@@ -100,6 +101,8 @@ class OptionMaker:
         gone = any(mark not in self.shop.parts for mark in work.marks)  # the place card asks what is so
         if gone or procedure is None or step is None or self.stops_of(step):
             return None
+        if self.tools.none_for(work.turned_to, step) is not None:
+            return None
         piece = work.piece(work.turned_to) or work.pieces[0]
         free = pieces_to_do(self.state, work)
         if piece.mark not in free:
@@ -138,7 +141,7 @@ class OptionMaker:
                 return min(1 - left, 0.8)  # the last fifth is looking, measuring and the unforeseen
         at_once = parts if step.batch == "together" else 1
         each = self.times.time_of(kind.id, procedure, step).duration
-        spent = work.active_s / 60.0
+        spent = seconds_worked(self.context, work) / 60  # as the call to put away counts it
         set_up = self.predictor.set_up(procedure, step)
         left = each.share_left(spent / at_once)
         if set_up is not None:
@@ -286,6 +289,10 @@ class OptionMaker:
         What can be left goes no further than to where one holds it."""
         return running_within(self.context, marks, left) if self.stands_in_run(marks[0]) else {}
 
+    def _has_to_end(self, work: Work, step: Step) -> bool:
+        """True for a step in hand that may not be left as it is: it runs, or was paused all the same."""
+        return (work.status == "running" and step.has_to_end) or stands_unended(self.shop, self.state, work)
+
     def stands_in_run(self, mark: str) -> bool:
         """True for a part that may not be left as it is without its next step."""
         return mark in self.positions.in_runs
@@ -313,8 +320,7 @@ class OptionMaker:
         else:
             minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
         wanted = self.asked.of(first)
-        under_way = work is not None and work.status == "running" and chain[0][1].has_to_end
-        in_a_run = under_way or self.stands_in_run(first)
+        in_a_run = self.stands_in_run(first) or (work is not None and self._has_to_end(work, chain[0][1]))
         # What was begun and can't be left goes to the end of its run: else it would be in no plan.
         if not in_a_run and (goes := before_what_waits(self.context, marks, chain)) < len(chain):
             chain = chain[: goes or (len(chain) if work is not None else 0)]

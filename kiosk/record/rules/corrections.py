@@ -16,6 +16,7 @@ from kiosk.record.context import Context
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.own_words import are_words
+from kiosk.record.rules.snags import others_go_on
 from kiosk.record.rules.steps import check_of, judge, limits_of, wanted_words
 from kiosk.record.rules.things import LONGEST_SLOT
 from kiosk.record.state import PartState, StepDone, Trial
@@ -222,9 +223,11 @@ def _figure(
             strips=tuple(_strips(context, rest, check, new)),
             clocks=tuple(_clocks(context, mark, past.ref, check, new)),
         )
-    held = [] if judged.passed else [_snag(context, one, past, judged) for one in figure.marks]
+    if judged.passed:
+        return [body]
+    held = [_snag(context, one, past, judged) for one in figure.marks]
     # The snags before it, so that the undo key takes back the correction first and no snag of it alone.
-    return [*held, body]
+    return [*held, *others_go_on(context, figure.marks), body]
 
 
 def _judged(context: Context, past: PastStep, mark: str, figure: PastFigure, text: str) -> PastFigure:

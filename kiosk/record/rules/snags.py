@@ -1,6 +1,7 @@
 """Acts on a snag: raise it, which holds the part; decide it, which is the builder's alone."""
 
 import uuid
+from collections.abc import Sequence
 from typing import Literal, cast
 
 from kiosk.dataclass import dataclass
@@ -11,7 +12,6 @@ from kiosk.record.context import Context
 from kiosk.record.position import position, repair_of
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
-from kiosk.record.state import Work
 from kiosk.record.strips import retracted_by_reopening
 from kiosk.shop.procedure import StepRef
 
@@ -36,20 +36,26 @@ def raise_snag(context: Context, mark: str, text: str, *, made: int | None = Non
     raised = e.SnagRaised(
         snag=uuid.uuid4().hex[:12], mark=mark, text=text.strip(), procedure=procedure, step=step
     )
-    return [raised, *_others_go_on(context, mark, work)]
+    return [raised, *others_go_on(context, [mark])]
 
 
-def _others_go_on(context: Context, mark: str, work: Work | None) -> Bodies:
-    """The others of a batch that are in hand with a part, each done in its turn, are taken up now."""
-    if work is None or not members(context.shop, context.state, mark):
-        return []
-    _, doing = context.shop.find_step(work.procedure, work.step, mark)
-    if doing is None or doing.batch == "together" or work.turned_to != mark:
-        return []
-    free = [one for one in work.marks if one != mark and not context.state.open_snags(one)]
-    if free:
-        return [e.TurnedTo(work=work.id, mark=free[0])]
-    return [e.WorkPaused(work=work.id)] if work.status == "running" else []
+def others_go_on(context: Context, held: Sequence[str]) -> Bodies:
+    """The others of a batch that are in hand with parts which are held from now on, each done in its turn,
+    are taken up now; where there are none the clock stops."""
+    found: Bodies = []
+    for work in context.state.works.values():
+        mark = work.turned_to
+        if mark not in held or not members(context.shop, context.state, mark):
+            continue
+        _, doing = context.shop.find_step(work.procedure, work.step, mark)
+        if doing is None or doing.batch == "together":
+            continue
+        free = [one for one in work.marks if one not in held and not context.state.open_snags(one)]
+        if free:
+            found.append(e.TurnedTo(work=work.id, mark=free[0]))
+        elif work.status == "running":
+            found.append(e.WorkPaused(work=work.id))
+    return found
 
 
 def _require_there(context: Context, mark: str, ref: StepRef) -> None:
