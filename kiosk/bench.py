@@ -1063,14 +1063,22 @@ class Bench:
         return answered_alike(self.context, work, check) if check else counted_alike(self.context, work)
 
     def count_each(self, work_id: str, marks: Sequence[str], to: int, tap: str) -> None:
-        """The sub-count is now ``to`` on each of these parts."""
-        for mark in marks:
-            self.count(work_id, mark, to, f"{tap}/{mark}")
+        """The sub-count is now ``to`` on each of these parts, or on none where one of them refuses it."""
+
+        def decide(context: Context) -> Bodies:
+            each = (steps.count(context, work_id, mark, to, press=tap) for mark in marks)
+            return [body for bodies in each for body in bodies]
+
+        self._record(tap, decide, opens=True, act=steps.count.__name__)
 
     def answer_each(self, work_id: str, marks: Sequence[str], check: str, text: str, tap: str) -> None:
-        """A check was answered alike on each of these parts, where no answer stood."""
-        for mark in marks:
-            self.answer(work_id, mark, check, text, f"{tap}/{mark}", in_place_of="")
+        """A check was answered alike on each of these parts, where no answer stood, or on none of them."""
+
+        def decide(context: Context) -> Bodies:
+            act = partial(steps.answer, context, work_id, in_place_of="", press=tap)
+            return [body for mark in marks for body in act(mark, check, text)]
+
+        self._record(tap, decide, opens=True, act=steps.answer.__name__)
 
     def say_enough(self, work_id: str, mark: str, at: int, tap: str | None = None) -> None:
         """No more is wanted: what the procedure names is so at the count ``at``."""

@@ -12,6 +12,7 @@ from kiosk.record.lessons import (
     family_of,
     learn,
     lessons_of_closing,
+    only_its_own,
     planned_minutes,
     retimed,
     taught_by_minutes,
@@ -19,6 +20,7 @@ from kiosk.record.lessons import (
     taught_last,
     told_afterwards,
     unlearn,
+    without_told,
 )
 from kiosk.record.rename import rename
 from kiosk.record.sittings import LEFT_OPEN_MINUTES, nobody_was_there, sitting_seen
@@ -162,6 +164,7 @@ def _remember(
     used: tuple[e.Used, ...] = (),
     stopped: tuple[tuple[str, e.ClockSet], ...] = (),
     counted: CountedBefore | None = None,
+    press: str = "",
 ) -> None:
     """Keep what is there now, so that this event can be taken back; ``{step}`` in the phrase is the step."""
     entry = Undoable(
@@ -182,6 +185,7 @@ def _remember(
         seq=event.seq if used or counted is not None else 0,
         stopped=stopped,
         counted=counted,
+        press=press,
     )
     # Counts of stock have places of their own: what was taken back when they had none is found as then.
     same = [one.event for one in state.undoables if (one.counted is None) == (counted is None)]
@@ -584,7 +588,8 @@ def _counted(state: State, event: e.Event, body: e.Counted) -> None:
     work = state.works.get(body.work)
     at = work.ref if work is not None else None
     where = " of {step}" if at is not None else ""
-    _remember(state, event, f"count {body.count}{said}{where} on {body.mark}", step=at, works=(body.work,))
+    phrase = f"count {body.count}{said}{where} on {body.mark}"
+    _remember(state, event, phrase, step=at, works=(body.work,), press=body.press)
 
     def change(piece: Piece) -> Piece:
         return replace(piece, count=body.count, enough=body.enough)
@@ -620,7 +625,8 @@ def _half_typed(
 
 def _answered(state: State, event: e.Event, body: e.Answered) -> None:
     asked = f" to \u2018{body.ask}\u2019" if body.ask else ""
-    _remember(state, event, f"answer {body.text!r}{asked} on {body.mark}", works=(body.work,))
+    phrase = f"answer {body.text!r}{asked} on {body.mark}"
+    _remember(state, event, phrase, works=(body.work,), press=body.press)
 
     given = Answer(body.text, body.value, body.passed, body.ask, body.unit, is_lot=bool(body.lot))
 
@@ -643,7 +649,9 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     end_before = work.last_end if work is not None and not work.counted else ""
     first = state.finishes.get(end_before)
     with_these = told_afterwards(state, first, whole, event.by) if first is not None else None
-    taught = taught_by_step(state, whole, event.by) if with_these is None else Taught((), 0.0)
+    taught = taught_by_step(state, whole, event.by)
+    if with_these is not None:
+        taught = Taught((), 0.0, taught.timed)
     planned = planned_minutes(state, body)
     # What the days hold already, of an end that was taken back, is in what they hold from now on.
     counted_before = work.counted if work is not None else ()
@@ -683,6 +691,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         counted=counted,
         planned=planned,
         before=_shares_before(work, whole) if body.day or not held else held,
+        told_with=end_before if with_these is not None else "",
     )
     while len(state.finishes) > KEPT_FINISHES:
         del state.finishes[next(iter(state.finishes))]
@@ -1278,13 +1287,15 @@ def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
     """From now on the step counts as corrected: its figure, what its time taught, the day of its minutes."""
     ref = StepRef(body.procedure, body.step)
     confirmed = tuple(one for one in state.confirmations if one.event == body.finished)
+    finish = state.finishes.get(body.finished)
+    told_with = finish.told_with if finish is not None and body.what == "minutes" else ""
     _remember(
         state,
         event,
         f"correction of {{step}} on {', '.join(body.marks)}",
         step=ref,
         marks=body.marks,
-        finishes=(body.finished,),
+        finishes=(body.finished, told_with),
         confirmed=confirmed,
         stopped=tuple(
             (of, clock)
@@ -1300,9 +1311,10 @@ def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
         state.confirmations = tuple(
             _said_anew(one, body) if one in confirmed else one for one in state.confirmations
         )
-    finish = state.finishes.get(body.finished)
     if finish is not None:
         _change_finish(state, body.finished, finish, _finish_corrected(finish, body))
+        if (end := state.finishes.get(told_with)) is not None and body.value is not None:
+            _change_finish(state, told_with, end, without_told(end, finish, body.value))
     if body.retracts or body.strips:
         gone = {number for number, _ in body.retracts}
         retracted = (
@@ -1361,7 +1373,8 @@ def _finish_corrected(finish: Finish, body: e.Corrected) -> Finish:
     if body.what == "day":
         return replace(finish, day=body.text, before=())
     if body.what == "minutes" and body.value is not None:
-        return replace(finish, minutes=body.value, counted=body.value)
+        own = only_its_own(finish)
+        return replace(own, minutes=body.value, counted=body.value, told_with="", said=True)
     return finish
 
 
@@ -1374,7 +1387,10 @@ def _change_finish(state: State, event_id: str, before: Finish, after: Finish) -
         if before.minutes <= 0 or (as_it_was and taught_last(state, before.learnt)):
             lessons = taught_by_minutes(state, after.timed, after.minutes).lessons
         else:
-            lessons = retimed(state, after.timed, before.learnt, before.minutes, after.minutes)
+            was = before.minutes
+            if before.timed and after.timed:  # of as many pieces as it is said of now
+                was *= after.timed[0].pieces / before.timed[0].pieces
+            lessons = retimed(state, after.timed, before.learnt, was, after.minutes)
         after = replace(after, learnt=lessons)
     learn(state, after.learnt, after.day)
     for finish, sign in ((before, -1), (after, 1)):

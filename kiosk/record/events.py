@@ -225,6 +225,7 @@ class Counted(Body):
     mark: str
     count: int
     enough: str = ""  # what was said to be so when no more was wanted; empty: the count goes on
+    press: str = ""  # by which it was said of several parts at once
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -271,6 +272,7 @@ class Answered(Body):
     unit: str = ""  # of the value and its limits; empty: no figure, or an older kiosk did not say
     low: float | None = None  # the limits as numbers, by which a corrected figure is judged
     high: float | None = None
+    press: str = ""  # by which it was said of several parts at once
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -122,7 +122,8 @@ def told_afterwards(state: State, before: Finish, body: StepFinished, by: str) -
     """
     piece = PieceTime(StepRef(body.procedure, body.step), by, body.of_kind or None)
     minutes = body.active_s / 60.0
-    if not body.exact or not before.timed or before.timed[0].of != piece or minutes >= LONGEST_TAP_MINUTES:
+    of_another = not before.timed or before.timed[0].of != piece
+    if of_another or not body.exact or minutes >= LONGEST_TAP_MINUTES:
         return None
     if minutes >= TAP_SHARE * before.minutes / before.timed[0].pieces:
         return None
@@ -130,6 +131,8 @@ def told_afterwards(state: State, before: Finish, body: StepFinished, by: str) -
     unlearn(then, before.learnt)
     if minutes >= TAP_SHARE * math.exp(_unseen(then, TimedThing(piece, body.each_minutes)).now.location):
         return None
+    if before.said:
+        return before  # what somebody said is of its own pieces; of these nobody knows
     pieces = before.timed[0].pieces + max(1, len(body.marks))
     things = (replace(before.timed[0], pieces=pieces), *before.timed[1:])
     taught = taught_by_minutes(then, things, before.minutes + minutes)
@@ -139,7 +142,28 @@ def told_afterwards(state: State, before: Finish, body: StepFinished, by: str) -
         timed=things,
         minutes=before.minutes + minutes,
         counted=taught.minutes,
+        own_pieces=before.own_pieces or before.timed[0].pieces,
     )
+
+
+def only_its_own(finish: Finish) -> Finish:
+    """An end without the pieces that were told of afterwards: a person says what its own took."""
+    if not finish.own_pieces:
+        return finish
+    own = replace(finish.timed[0], pieces=finish.own_pieces)
+    return replace(finish, timed=(own, *finish.timed[1:]), own_pieces=0)
+
+
+def without_told(finish: Finish, told: Finish, minutes: float) -> Finish:
+    """An end without pieces that were told of afterwards, of which a person says now what they took."""
+    if finish.said or not finish.own_pieces or not told.timed:
+        return finish
+    pieces = max(finish.own_pieces, finish.timed[0].pieces - told.timed[0].pieces)
+    left = finish.minutes - minutes
+    if left * 60 < SHORTEST_TIMED_S * pieces:  # more than all of it: then the rest took its share
+        left = finish.minutes * pieces / finish.timed[0].pieces
+    timed = (replace(finish.timed[0], pieces=pieces), *finish.timed[1:])
+    return replace(finish, timed=timed, minutes=left, counted=min(finish.counted, left))
 
 
 def lessons_of_closing(

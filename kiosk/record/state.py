@@ -596,6 +596,9 @@ class Finish:
     counted: float  # of them, those that count for the day: of a timer that was forgotten, the usual ones
     planned: float  # the procedure's minutes
     before: ByDay = ()  # the share of them that was worked before that day
+    own_pieces: int = 0  # where pieces that were told of afterwards are in its time too; 0: it is all its own
+    told_with: str = ""  # the end that its pieces' time is in, as they were told of afterwards
+    said: bool = False  # a person said how many minutes it were
 
     @property
     def counted_by_day(self) -> dict[str, float]:
@@ -646,6 +649,7 @@ class Undoable:
     seq: int = 0  # of the event, where it took or counted something
     counted: CountedBefore | None = None  # where it counted stock
     stopped: tuple[tuple[str, ClockSet], ...] = ()  # by mark, clocks of steps in hand that it changed
+    press: str = ""  # of several parts at once: all that it said is taken back together
 
     def said(self, step_words: str) -> str:
         """What happened, with these words for the step."""

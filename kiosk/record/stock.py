@@ -19,15 +19,15 @@ class InStock(NamedTuple):
     counted_at: datetime | None  # None: it never was
 
 
-FAR_OFF = 10.0  # times as much, or as little
+FAR_OFF = 5.0  # times as much, or as little: a slip of the point makes ten of what was used from meanwhile
 
 
 def is_far_off(item: Consumable, stood: float, counted: float) -> bool:
-    """True for a count that a slip of the finger may be: more than ten times what stood there, or less than a
-    tenth of what was no little. What was used up may be any amount once more is bought."""
+    """True for a count that a slip of the finger may be: five times what stood there and more, or a fifth
+    and less of what was no little. What was used up may be any amount once more is bought."""
     if stood <= 0:
         return False
-    return counted > FAR_OFF * stood or (stood >= item.order_below and counted * FAR_OFF < stood)
+    return counted >= FAR_OFF * stood or (stood >= item.order_below and counted * FAR_OFF <= stood)
 
 
 def in_stock(state: State, item: Consumable) -> InStock:

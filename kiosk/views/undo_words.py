@@ -5,7 +5,7 @@ from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.context import Context
 from kiosk.record.rules.door import Refused, why_not
-from kiosk.record.rules.parts import latest_undoable, latest_undoable_by, leans_on, undo
+from kiosk.record.rules.parts import latest_undoable, latest_undoable_by, leans_on, said_at_once, undo
 from kiosk.record.state import Undoable
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.wording import action_words, id_in_words
@@ -27,6 +27,10 @@ def undo_words(context: Context, entry: Undoable) -> str:
         name = item.name if item is not None else entry.counted.consumable
         left = f"{entry.counted.left:g} {item.unit if item is not None else ''}".rstrip()
         words = said("count of {name}: {left}", name=name, left=left)
+    if more := len(said_at_once(context.state, entry)) - 1:
+        words = said(
+            "{words}, and on {others} at once with it", words=words, others=so_many(more, "part", "parts")
+        )
     by = context.shop.people.get(entry.by)
     return said("{words}, by {name}", words=words, name=by.name) if by not in (None, context.doer) else words
 

@@ -102,6 +102,7 @@ RECORDS: dict[str, set[str]] = {
     "what becomes of it": {"pin_set"},
     "A note on this part": {"note_written"},
     "How much": {"stock_counted"},
+    "stood?": {"stock_counted"},
     "Humidity in the room": {"conditions_noted"},
     "Your name stands under it": {"snag_decided", "trial_retracted"},
     "Rework from which": {"snag_decided", "trial_retracted"},

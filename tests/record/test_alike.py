@@ -144,6 +144,55 @@ def test_the_minutes_are_of_all_that_were_worked_meanwhile(bench: Bench, clocks:
     assert bench.alike(work, check) is None  # the answers stand
 
 
+def test_what_one_press_said_is_taken_back_by_one(bench: Bench) -> None:
+    """Of six answers F6 took back that on the last rib alone, and turned to it."""
+    work = at(bench, "trace-blank")
+    first = next(one.id for one in bench.step_view(work).checks if one.kind == "yes_no")
+    before = bench.work(work).pieces
+    bench.answer_each(work, RIBS, first, "yes", TAP)
+    newest = bench.latest_undoable()
+    assert (
+        newest is not None and "at once" in bench.undo_words(newest) and "2 parts" in bench.undo_words(newest)
+    )
+    bench.undo(newest.event)
+    assert bench.work(work).pieces == before and bench.work(work).turned_to == "NR-01"
+
+    bench.answer_each(work, RIBS, first, "yes", f"{TAP}2")
+    bench.answer(work, "NR-02", first, "no")  # on the second look
+    on_all = [one for one in bench.state.undoables if one.press]
+    assert len(on_all) == 3
+    with pytest.raises(Refused, match="came after it"):
+        bench.undo(on_all[0].event)
+    undo_newest(bench)
+    undo_newest(bench)
+    assert bench.work(work).pieces == before
+
+
+def test_where_another_screen_answered_one_of_them_meanwhile_nothing_is_said(
+    bench: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Two ribs had their answers, the others none, and the foot said NOT DONE."""
+    work = at(bench, "trace-blank")
+    first = next(one.id for one in bench.step_view(work).checks if one.kind == "yes_no")
+    other = Bench(new_shop, clocks)
+    other.answer(work, "NR-02", first, "no")
+    with pytest.raises(Refused, match="at another screen meanwhile"):
+        bench.answer_each(work, RIBS, first, "yes", TAP)
+    assert [len(one.answers) for one in bench.work(work).pieces] == [0, 1, 0]
+    assert bench.alike(work, first) == Alike(("NR-01", "NR-03"), ends=False)
+    other.close()
+
+
+def test_counts_of_all_are_taken_back_together(bench: Bench) -> None:
+    work = at(bench, "tooling-holes")
+    bench.count(work, "NR-02", 1)
+    before = bench.work(work).pieces
+    bench.count_each(work, RIBS, 3, TAP)
+    assert [one.count for one in bench.work(work).pieces] == [3, 3, 3]
+    undo_newest(bench)
+    assert bench.work(work).pieces == before
+
+
 def test_what_is_open_on_any_of_them_or_named_twice_ends_none(bench: Bench) -> None:
     work = at(bench, "cut-blank")
     (check,) = [one.id for one in bench.step_view(work).checks]

@@ -13,7 +13,8 @@ from kiosk.bench import Bench
 from kiosk.planning.times.predictor import Predictor
 from kiosk.record.events import StepFinished
 from kiosk.record.lessons import told_afterwards
-from kiosk.record.state import PieceTime
+from kiosk.record.rules import Refused
+from kiosk.record.state import Finish, PieceTime
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import finish_piece, undo_newest
@@ -134,6 +135,70 @@ def test_nobody_learns_of_the_time_of_another(bench: Bench, clocks: SteadyClocks
     assert told_afterwards(bench.state, finish, replace(body, exact=False), "wren") is None
     assert told_afterwards(bench.state, replace(finish, timed=()), body, "wren") is None
     assert told_afterwards(bench.state, finish, replace(body, active_s=61.0), "wren") is None
+
+
+def end_of_all(bench: Bench) -> Finish:
+    """The end whose minutes are of all that were told of after it."""
+    (found,) = [one for one in bench.state.finishes.values() if one.own_pieces]
+    return found
+
+
+def correct(bench: Bench, mark: str, minutes: float) -> None:
+    """The builder says on the part's page how long it took."""
+    bench.correct(mark, STEP, "minutes", f"{minutes:g}", "told afterwards")
+
+
+def test_each_is_corrected_by_itself(bench: Bench, clocks: SteadyClocks) -> None:
+    """The minutes said of the first were taken for those of six."""
+    work = at_the_holes(bench)
+    tell(bench, clocks, work, 47, TAPPED)
+    before, minutes = dict(bench.state.times), sum(bench.state.minutes_by_day.values())
+    for mark in RIBS:
+        correct(bench, mark, 8.0)
+    assert 6 < usual_minutes(bench) <= 8.4 and times_learnt(bench) == 6
+    assert sum(bench.state.minutes_by_day.values()) - minutes == pytest.approx(0, abs=0.01)
+    for _ in RIBS:
+        undo_newest(bench)
+    assert sum(bench.state.minutes_by_day.values()) == pytest.approx(minutes)
+    assert bench.state.times == before
+
+
+def test_one_of_those_told_afterwards_is_taken_out_of_the_rest(bench: Bench, clocks: SteadyClocks) -> None:
+    work = at_the_holes(bench)
+    tell(bench, clocks, work, 24, TAPPED)
+    end = end_of_all(bench)
+    assert end.timed[0].pieces == 6 and end.minutes == pytest.approx(25)
+    correct(bench, "NR-04", 10.0)
+    end = end_of_all(bench)
+    assert end.timed[0].pieces == 5 and end.minutes == pytest.approx(15)
+    undo_newest(bench)
+    end = end_of_all(bench)
+    assert end.timed[0].pieces == 6 and end.minutes == pytest.approx(25)
+
+
+def test_after_a_correction_nothing_is_put_to_its_minutes(bench: Bench, clocks: SteadyClocks) -> None:
+    work = at_the_holes(bench)
+    clocks.go(12)
+    finish_piece(bench, work, "NR-01")
+    for mark in ("NR-02", "NR-03"):
+        clocks.go(TAPPED)
+        finish_piece(bench, work, mark)
+    correct(bench, "NR-01", 6.0)
+    corrected = dict(bench.state.finishes)
+    clocks.go(TAPPED)
+    finish_piece(bench, work, "NR-04")
+    assert {one: bench.state.finishes[one] for one in corrected} == corrected
+    assert times_learnt(bench) == 1  # of what was told of in seconds nobody knows how long it took
+    correction = next(one for one in bench.state.undoables if one.phrase.startswith("correction"))
+    with pytest.raises(Refused, match="came after it"):
+        bench.undo(correction.event)
+    while bench.state.undoables[-1].phrase.startswith("correction") is False:
+        undo_newest(bench)
+    third = next(one for one in bench.state.undoables if "done on NR-03" in one.phrase)
+    with pytest.raises(Refused, match="came after it"):  # the correction stands on how it was
+        bench.undo(third.event)
+    undo_newest(bench)
+    bench.undo(third.event)
 
 
 def test_it_is_so_after_a_start(bench: Bench, clocks: SteadyClocks, new_shop: Path) -> None:

@@ -275,22 +275,33 @@ def latest_undoable_by(state: State, person: str) -> Undoable | None:
     return next((entry for entry in reversed(state.undoables) if entry.by == person), None)
 
 
+def said_at_once(state: State, entry: Undoable) -> tuple[Undoable, ...]:
+    """What one press said of several parts, in the order in which it was recorded; else the entry alone."""
+    if not entry.press:
+        return (entry,)
+    return tuple(one for one in state.undoables if one.press == entry.press)
+
+
 def leans_on(state: State, entry: Undoable) -> Undoable | None:
     """What has to be taken back before an event can be: the newest that touches what it touched, or touches
-    what that touched; None where it can be taken back by itself."""
-    after = state.undoables[state.undoables.index(entry) + 1 :]
-    newest = next((later for later in reversed(after) if _touched(later) & _touched(entry)), None)
+    what that touched; None where it can be taken back, by itself or with what the same press said."""
+    at_once = said_at_once(state, entry)
+    after = state.undoables[state.undoables.index(at_once[0]) + 1 :]
+    touched = set().union(*map(_touched, at_once))
+    newest = next((one for one in reversed(after) if one not in at_once and _touched(one) & touched), None)
     return None if newest is None else leans_on(state, newest) or newest
 
 
 def _touched(entry: Undoable) -> set[str]:
     stock = () if entry.counted is None else (f"stock of {entry.counted.consumable}",)
-    return {*entry.parts, *entry.works, *entry.snags, *stock}
+    ends = (f"end {finished}" for finished in entry.finishes)
+    return {*entry.parts, *entry.works, *entry.snags, *stock, *ends}
 
 
 @act("whoever did it, or the builder")
 def undo(context: Context, event_id: str) -> Bodies:
-    """Take back one event, unless something later stands on it."""
+    """Take back one event, and what the same press said of other parts, unless something later stands on
+    it."""
     undoables = context.state.undoables
     ids = [entry.event for entry in undoables]
     if event_id not in ids:
@@ -299,16 +310,23 @@ def undo(context: Context, event_id: str) -> Bodies:
     later = leans_on(context.state, entry)
     if later is not None:
         raise Refused(f"{later.label!r} came after it", "undo that first")
+    at_once = said_at_once(context.state, entry)
+    for one in at_once:
+        _refuse_to_undo(context, one)
+    undone = [e.Undone(event=one.event, marks=_given_back(context.state, one)) for one in reversed(at_once)]
+    return [*undone, *(e.WorkPaused(work=one) for one in _given_back_paused(context, at_once[0]))]
+
+
+def _refuse_to_undo(context: Context, entry: Undoable) -> None:
+    """Refuse where time or a correction went over it. Raises Refused."""
     for strip in context.state.trials:
-        if strip.event == event_id and strip.retracted_by:  # else the one before it and the one after count
+        if strip.event == entry.event and strip.retracted_by:  # else the one before and the one after count
             raise Refused(f"strip {strip.number} was corrected or taken back since", "undo that first")
     _refuse_a_limit_anew(context, entry)
     for work in entry.works.values():
         for mark, clock in work.stopped if work is not None and work.status == "running" else ():
             if clock in context.state.part(mark).clocks and is_late(context, clock):
                 raise Refused(f"{clock.what} ran out on {mark} since", "say on the part's page what was done")
-    undone = e.Undone(event=event_id, marks=_given_back(context.state, entry))
-    return [undone, *(e.WorkPaused(work=one) for one in _given_back_paused(context, entry))]
 
 
 def _given_back(state: State, entry: Undoable) -> tuple[str, ...]:

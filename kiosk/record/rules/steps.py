@@ -228,12 +228,18 @@ def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
 
 @act("whoever may do it on that part")
 def count(
-    context: Context, work_id: str, mark: str, to: int, *, in_place_of: tuple[int, str] | None = None
+    context: Context,
+    work_id: str,
+    mark: str,
+    to: int,
+    *,
+    in_place_of: tuple[int, str] | None = None,
+    press: str = "",
 ) -> Bodies:
     """The sub-count of a piece is now ``to``. What was said to be enough is taken back by it.
 
     ``in_place_of`` is the count that stood there as this one was begun, and what was enough of it, as with
-    the answers. None asks nothing.
+    the answers. None asks nothing. ``press`` is one that says it of several parts at once.
     """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
@@ -251,7 +257,7 @@ def count(
         _require_free(context, mark)
     if piece.count == to and not piece.enough:
         return []
-    return [e.Counted(work=work_id, mark=mark, count=to)]
+    return [e.Counted(work=work_id, mark=mark, count=to, press=press)]
 
 
 @act("whoever may do it on that part")
@@ -386,12 +392,14 @@ def answer(
     *,
     in_place_of: str | None = None,
     strip: int | None = None,
+    press: str = "",
 ) -> Bodies:
     """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo.
 
     ``in_place_of`` is the answer that stood there as this one was begun, empty where there was none: one that
     came meanwhile, from another screen, is not replaced by who has not seen it. ``strip`` is how many trial
     strips had been recorded at the step then: a figure of one is no answer to the next. None asks nothing.
+    ``press`` is one that says it of several parts at once.
     """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
@@ -423,6 +431,7 @@ def answer(
             unit=unit,
             low=low,
             high=high,
+            press=press,
         )
     ]
 
