@@ -1,4 +1,5 @@
-"""What a rib says of the spar that its end stands at: how the spar's flanges bend, and how far off it ends.
+"""What a rib says of the spar that its end stands at: how the spar's flanges bend, how high its web is, and
+how far off the rib ends.
 
 A spar's bends are known by who bends them: a kind whose section has the angle beside a web as high as an end
 of a rib, or takes the angle over from a rib. Which of an end's flanges it is the words upper and lower tell,
@@ -6,6 +7,7 @@ and which way they point the other bend of the section. Where neither does, it m
 """
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import pairwise
 
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Quantity
@@ -48,6 +50,39 @@ def spar_bends(
                     by = f"the bend of a spar at {at} of {rib.id!r}"
                     found[home.id, own_name] = OtherHome(tuple(dict.fromkeys(values)), by)
     return found
+
+
+def spar_webs(
+    kinds: Iterable[PartKind], figures: Figures, steps: Mapping[str, tuple[StepOnRoute, ...]]
+) -> dict[Home, OtherHome]:
+    """Each typed height of a web between two bends that a rib's end gives, and the height of that end."""
+    found: dict[Home, OtherHome] = {}
+    for kind in kinds:
+        for legs, angles in _sections(kind, steps[kind.id]):
+            for web, (before, after) in zip(legs[1:], pairwise(angles), strict=False):
+                of, of_other = (_end_of(kind, figures, name) for name in (before, after))
+                if kind.written(web) is None or of is None or of != of_other:
+                    continue
+                home, own_name = figures.home_of(kind, web)
+                rib, end = of
+                if home.id == rib.id:
+                    continue  # its own height
+                try:
+                    worked = figures.worked(rib, "", OfRib(rib=f"{end}_height")).worked
+                except KioskError:
+                    continue  # the rib is none: named elsewhere
+                if worked is not None:
+                    by = f"the height of {rib.id!r} at its {end} end, which gives both bends"
+                    found[home.id, own_name] = OtherHome((worked,), by)
+    return found
+
+
+def _end_of(kind: PartKind, figures: Figures, name: str) -> tuple[PartKind, End] | None:
+    """The rib and its end that an angle is read off, beside which the spar stands; None for any other."""
+    figure = _read_off(kind, figures, name) if kind.written(name) is not None else None
+    rib, _ = figures.home_of(kind, name) if figure is not None else (kind, "")
+    bends = ((end, spar_bend(end, side, way)) for end in ENDS for side in _SIDES for way in SPAR_WAYS)
+    return next(((rib, end) for end, bend in bends if bend == figure), None)
 
 
 def _sections(kind: PartKind, steps: Iterable[StepOnRoute]) -> Iterator[tuple[list[str], list[str]]]:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from kiosk.errors import KioskError
 from kiosk.numbers.bends import FlatWidth
 from kiosk.numbers.result import Quantity
-from kiosk.shop.beside_a_spar import spar_bends, station_clear_of_spar
+from kiosk.shop.beside_a_spar import spar_bends, spar_webs, station_clear_of_spar
 from kiosk.shop.blanks import is_cut_from_sheet
 from kiosk.shop.figures import Figures
 from kiosk.shop.for_kind import named_figures
@@ -72,11 +72,12 @@ class OtherHomes:
             for kind in kinds.values()
         }
         self._bends: dict[str, list[_Bend]] = {}
-        self._spar_bends = spar_bends(kinds.values(), figures, self._steps)
+        of_spars = (kinds.values(), figures, self._steps)
+        self._spars = spar_bends(*of_spars) | spar_webs(*of_spars)
 
     def of(self, kind: PartKind, name: str) -> OtherHome | None:
         """What a dimension of a kind is worked out as elsewhere; None where nothing tells, or two things."""
-        beside = self._spar_bends.get((kind.id, name)) or station_clear_of_spar(kind, name, self._figures)
+        beside = self._spars.get((kind.id, name)) or station_clear_of_spar(kind, name, self._figures)
         if beside is not None:
             return beside
         alike = self._by_another_kind(kind, name)
