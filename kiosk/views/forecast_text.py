@@ -74,6 +74,11 @@ class ForecastWords:
         return [text for text in (*parts, self.adds_up, *self.holds_up, *self.rests_on) if text]
 
 
+def _as_told(amount: float) -> str:
+    """Hours or weeks: whole ones where there are many, and never none where something is left."""
+    return f"{amount:.0f}" if amount >= 10 else f"{max(amount, 0.1):.1f}"
+
+
 def forecast_words(one: Forecast) -> ForecastWords:
     """Hours left and finish date with their chances, and what they rest on."""
     scope = said(
@@ -87,8 +92,8 @@ def forecast_words(one: Forecast) -> ForecastWords:
         return ForecastWords(scope, dates=(said("Nothing is left to do but to complete the parts."),))
     hours = said(
         "Hours left: about {p50}; 8 times in 10 no more than {p80}.",
-        p50=f"{one.hours.p50:.0f}",
-        p80=f"{one.hours.p80:.0f}",
+        p50=_as_told(one.hours.p50),
+        p80=_as_told(one.hours.p80),
     )
     if one.days is None:
         why = too_short_words(one.too_short) if one.too_short is not None else ""
@@ -96,7 +101,7 @@ def forecast_words(one: Forecast) -> ForecastWords:
             said(
                 "at {hours_a_week} h a week: about {p50} weeks",
                 hours_a_week=hours_a_week,
-                p50=f"{one.hours.p50 / hours_a_week:.0f}",
+                p50=_as_told(one.hours.p50 / hours_a_week),
             )
             for hours_a_week in (1, 2, 4)
         )

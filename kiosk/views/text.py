@@ -69,8 +69,10 @@ def spare_text(answer: SpareAnswer, people: Mapping[str, Person]) -> str:
             sum_of_slot=sum_of_slot(answer),
             chance_in_words=chance_in_words(answer.chance),
         )
-    else:
+    elif answer.prepare or answer.next_slot is not None:
         lines[0] += " " + said("Nothing can be finished in that time. Worth doing all the same:")
+    else:
+        lines[0] += " " + said("Nothing for you fits in that time.")
     if not answer.exact:
         lines[0] += " " + said("(There are too many ways to look at all of them.)")
     if answer.set_up_ahead is not None:

@@ -3,6 +3,7 @@
 import json
 import shutil
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -168,6 +169,16 @@ def test_spare_names_who_helps(demo_shop: Path) -> None:
         bench.come("odile")
         said = spare_text(bench.spare(60), bench.shop.people)
     assert "Odile meanwhile: " in said and "odile" not in said
+
+
+def test_where_nothing_is_left_nothing_is_promised(new_shop: Path) -> None:
+    """ "Worth doing all the same:" stood there, and nothing under it."""
+    with closing(Bench(new_shop, SteadyClocks())) as bench:
+        answer = replace(bench.spare(12), suggestions=(), prepare=(), next_slot=None)
+        told = spare_text(answer, bench.shop.people)
+        assert "Nothing for you fits in that time." in told and "all the same" not in told
+        with_some = replace(answer, prepare=bench.spare(3).prepare)
+        assert with_some.prepare and "all the same:" in spare_text(with_some, bench.shop.people)
 
 
 def test_spare_answers_and_says_why(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

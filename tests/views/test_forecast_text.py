@@ -51,6 +51,17 @@ ONE = Forecast(
 )
 
 
+def test_a_little_that_is_left_is_not_told_as_none() -> None:
+    """Eighteen minutes of work were "about 0" hours, and about 0 weeks of one hour."""
+    little = replace(ONE, hours=Spread(0.2, 0.3, 0.4, 0.4, 0.5), open_parts=1, steps_left=2)
+    told = " ".join(forecast_lines(little))
+    assert "Hours left: about 0.3; 8 times in 10 no more than 0.4." in told
+    assert "at 1 h a week: about 0.3 weeks" in told and "at 4 h a week: about 0.1 weeks" in told
+    nearly = replace(little, hours=Spread(0.01, 0.01, 0.02, 0.02, 0.02))
+    assert "about 0.1;" in " ".join(forecast_lines(nearly))
+    assert "about 100;" in " ".join(forecast_lines(ONE))
+
+
 def test_what_a_what_if_gains_is_said_in_weeks() -> None:
     """One week was "1 weeks later"."""
 
