@@ -48,8 +48,12 @@ RUN_OF_CHANGE = 3  # so many far from it in a row, all on one side, are a change
 FADED_WEIGHT = 1.0  # what all earlier times count for after one
 LEAST_LEFT = 1e-6  # weight; below it is nothing but rounding
 SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
-LONGEST_TAP_MINUTES = 1.0  # to give a piece's answers takes no longer, where it was made before
-TAP_SHARE = 0.25  # of what a piece usually takes, and took till now: so quick nobody makes one
+# A piece may have been made before, and is only told of: to give its answers takes so many minutes at most,
+# and a share of what a piece usually takes. That is less where no end before it can hold its time: what is
+# then no lesson might be one of who is that much quicker than the estimate.
+LONGEST_TO_TELL_MINUTES = 2.0
+SHARE_TO_TELL = 0.5
+SHARE_TO_TELL_ALONE = 1 / 8
 
 
 def times_follow_kind(procedure: Procedure, step: Step) -> bool:
@@ -101,7 +105,17 @@ def taught_by_step(state: State, body: StepFinished, by: str) -> Taught:
     if family is not None and body.set_up_minutes > 0 and sets_up(state, body):
         things.append(TimedThing(SetUpTime(family, by), body.set_up_minutes))
     taught = taught_by_minutes(state, things, minutes)
-    return taught if body.exact else replace(taught, lessons=(), timed=())
+    if not body.exact:
+        return replace(taught, lessons=(), timed=())
+    told = _only_told(state, things[0], minutes, SHARE_TO_TELL_ALONE)
+    return replace(taught, lessons=(), minutes=minutes, timed=tuple(things)) if told else taught
+
+
+def _only_told(state: State, pieces: TimedThing, minutes: float, share: float) -> bool:
+    """True for pieces that were told of so quickly that they were made before."""
+    each = minutes / pieces.pieces
+    usual = math.exp(_unseen(state, replace(pieces, pieces=1)).now.location)
+    return each < min(LONGEST_TO_TELL_MINUTES, share * usual)
 
 
 def taught_by_minutes(state: State, things: Sequence[TimedThing], minutes: float) -> Taught:
@@ -123,18 +137,18 @@ def told_afterwards(state: State, before: Finish, body: StepFinished, by: str) -
     piece = PieceTime(StepRef(body.procedure, body.step), by, body.of_kind or None)
     minutes = body.active_s / 60.0
     of_another = not before.timed or before.timed[0].of != piece
-    if of_another or not body.exact or minutes >= LONGEST_TAP_MINUTES:
+    if of_another or not body.exact:
         return None
-    if minutes >= TAP_SHARE * before.minutes / before.timed[0].pieces:
+    told = TimedThing(piece, body.each_minutes, max(1, len(body.marks)))
+    if minutes / told.pieces >= SHARE_TO_TELL * before.minutes / before.timed[0].pieces:
         return None
     then = replace(state, times=dict(state.times))
     unlearn(then, before.learnt)
-    if minutes >= TAP_SHARE * math.exp(_unseen(then, TimedThing(piece, body.each_minutes)).now.location):
+    if not _only_told(then, told, minutes, SHARE_TO_TELL):
         return None
     if before.said:
         return before  # what somebody said is of its own pieces; of these nobody knows
-    pieces = before.timed[0].pieces + max(1, len(body.marks))
-    things = (replace(before.timed[0], pieces=pieces), *before.timed[1:])
+    things = (replace(before.timed[0], pieces=before.timed[0].pieces + told.pieces), *before.timed[1:])
     taught = taught_by_minutes(then, things, before.minutes + minutes)
     return replace(
         before,

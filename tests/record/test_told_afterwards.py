@@ -117,7 +117,43 @@ def test_after_a_pause_it_is_another_piece(bench: Bench, clocks: SteadyClocks) -
     bench.take_up(work)
     clocks.go(TAPPED)
     finish_piece(bench, work, "NR-02")
-    assert times_learnt(bench) == first + 1  # by itself, for what it is worth
+    assert times_learnt(bench) == first  # no piece, and no share of one that was paused since
+
+
+@pytest.mark.parametrize("way", ["begun late", "paused", "next evening", "undone", "put back between"])
+def test_what_is_only_told_is_no_change_of_pace(bench: Bench, clocks: SteadyClocks, way: str) -> None:
+    """Five in .2 minutes each, and the third of them was taken for the new usual."""
+    work = at_the_holes(bench)
+    before = usual_minutes(bench)
+    if way != "begun late":
+        clocks.go(24)
+    finish_piece(bench, work, "NR-01")
+    if way == "undone":
+        undo_newest(bench)
+        bench.finish(work, "NR-01")
+    elif way in ("paused", "next evening"):
+        bench.pause(work)
+        clocks.go(20 if way == "paused" else 24 * 60)
+        bench.take_up(work)
+        bench.acknowledge(work)
+    elif way == "put back between":
+        bench.pause(work)
+        other = bench.start(["NR-14"], "rib-blank", "choose-sheet")
+        bench.put_back(other)
+        bench.take_up(work)
+    for mark in RIBS[1:]:
+        clocks.go(TAPPED)
+        finish_piece(bench, work, mark)
+    assert before * 0.9 < usual_minutes(bench) < before * 1.6
+
+
+@pytest.mark.parametrize("telling", [0.5, 1.0, 1.5])
+def test_to_measure_three_figures_on_each_takes_longer(
+    bench: Bench, clocks: SteadyClocks, telling: float
+) -> None:
+    work = at_the_holes(bench)
+    tell(bench, clocks, work, 24, telling)
+    assert usual_minutes(bench) > 3.5
 
 
 def test_nobody_learns_of_the_time_of_another(bench: Bench, clocks: SteadyClocks) -> None:
@@ -134,7 +170,7 @@ def test_nobody_learns_of_the_time_of_another(bench: Bench, clocks: SteadyClocks
     assert told_afterwards(bench.state, finish, body, "odile") is None
     assert told_afterwards(bench.state, finish, replace(body, exact=False), "wren") is None
     assert told_afterwards(bench.state, replace(finish, timed=()), body, "wren") is None
-    assert told_afterwards(bench.state, finish, replace(body, active_s=61.0), "wren") is None
+    assert told_afterwards(bench.state, finish, replace(body, active_s=121.0), "wren") is None
 
 
 def end_of_all(bench: Bench) -> Finish:
