@@ -1062,21 +1062,26 @@ class Bench:
         steps.require_in_shop(self.shop, work)
         return answered_alike(self.context, work, check) if check else counted_alike(self.context, work)
 
-    def count_each(self, work_id: str, marks: Sequence[str], to: int, tap: str) -> None:
-        """The sub-count is now ``to`` on each of these parts, or on none where one of them refuses it."""
+    def count_each(self, work_id: str, seen: Alike, to: int, tap: str) -> None:
+        """The sub-count is now ``to`` on each of the parts that were ``seen``, or on none where another
+        screen changed something on one of them."""
+        from kiosk.record.alike import counted_alike, require_as_seen
 
         def decide(context: Context) -> Bodies:
-            each = (steps.count(context, work_id, mark, to, press=tap) for mark in marks)
+            require_as_seen(seen, counted_alike(context, self.work(work_id)))
+            each = (steps.count(context, work_id, mark, to, press=tap) for mark in seen.marks)
             return [body for bodies in each for body in bodies]
 
         self._record(tap, decide, opens=True, act=steps.count.__name__)
 
-    def answer_each(self, work_id: str, marks: Sequence[str], check: str, text: str, tap: str) -> None:
-        """A check was answered alike on each of these parts, where no answer stood, or on none of them."""
+    def answer_each(self, work_id: str, seen: Alike, check: str, text: str, tap: str) -> None:
+        """A check was answered alike on each of the parts that were ``seen``, or on none, likewise."""
+        from kiosk.record.alike import answered_alike, require_as_seen
 
         def decide(context: Context) -> Bodies:
+            require_as_seen(seen, answered_alike(context, self.work(work_id), check))
             act = partial(steps.answer, context, work_id, in_place_of="", press=tap)
-            return [body for mark in marks for body in act(mark, check, text)]
+            return [body for mark in seen.marks for body in act(mark, check, text)]
 
         self._record(tap, decide, opens=True, act=steps.answer.__name__)
 

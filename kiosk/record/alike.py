@@ -10,6 +10,7 @@ from kiosk.dataclass import dataclass
 from kiosk.record.at_hand import at_hand
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
+from kiosk.record.rules.door import Refused
 from kiosk.record.rules.steps import counting_left, open_on_piece
 from kiosk.record.state import Piece, Work
 from kiosk.shop.procedure import Step, YesNoCheck
@@ -17,10 +18,20 @@ from kiosk.shop.procedure import Step, YesNoCheck
 
 @dataclass(frozen=True)
 class Alike:
-    """The parts that one answer may speak for, the one in hand first; ``ends`` where each is done with it."""
+    """The parts that one answer may speak for, the one in hand first; ``ends`` where each is done with it.
+
+    ``counts`` are those that stand on them: two looks that differ are of two moments.
+    """
 
     marks: tuple[str, ...]
     ends: bool
+    counts: tuple[int, ...] = ()
+
+
+def require_as_seen(seen: Alike, now: Alike | None) -> None:
+    """Refuse what is said of parts of which another screen changed something meanwhile. Raises Refused."""
+    if now != seen:
+        raise Refused("another screen changed what is asked of these parts", "look at them again")
 
 
 def answered_alike(context: Context, work: Work, check_id: str) -> Alike | None:
@@ -57,7 +68,8 @@ def _alike(context: Context, work: Work, asked: Callable[[Step, Piece], object])
     is pinned to the one block, goes on with one part before the next is begun.
     """
     free = pieces_to_do(context.state, work)
-    here, marks, ends = None, [], True
+    here, ends = None, True
+    marks, counts = [], []
     kind = context.shop.parts[work.turned_to].kind
     for piece in sorted(work.pieces, key=lambda one: one.mark != work.turned_to):
         _, step = context.shop.find_step(work.procedure, work.step, piece.mark)
@@ -71,5 +83,6 @@ def _alike(context: Context, work: Work, asked: Callable[[Step, Piece], object])
         if question is None or question != here:
             continue
         marks.append(piece.mark)
+        counts.append(piece.count)
         ends = ends and len(open_on_piece(context.shop, step, piece, at_hand(context, work, step))) == 1
-    return Alike(tuple(marks), ends) if len(marks) > 1 else None
+    return Alike(tuple(marks), ends, tuple(counts)) if len(marks) > 1 else None

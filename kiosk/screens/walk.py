@@ -622,7 +622,7 @@ class WalkScreen(KioskScreen):
         self.kiosk.ask(dialog, lambda chosen: chosen() if chosen is not None else None)
 
     def _count_each(self, view: StepView, alike: Alike) -> None:
-        self.bench.count_each(self.work, alike.marks, view.count_wanted, self.tap)
+        self.bench.count_each(self.work, alike, view.count_wanted, self.tap)
         self._said_of_each(view, alike)
 
     def _ask_each(self, view: StepView, check: CheckView, alike: Alike) -> None:
@@ -641,7 +641,7 @@ class WalkScreen(KioskScreen):
         self.kiosk.ask(dialog, lambda looked: each() if looked else None)
 
     def _answer_each(self, view: StepView, check: CheckView, alike: Alike) -> None:
-        self.bench.answer_each(self.work, alike.marks, check.id, check.wanted, self.tap)
+        self.bench.answer_each(self.work, alike, check.id, check.wanted, self.tap)
         self.chosen_check = ""
         self._said_of_each(view, alike)
 

@@ -226,7 +226,7 @@ class MidBuild:
                 self.do(steps.count, work_id, mark, self.shop.figures.count(kind, step.repeat))
             for check in step.checks:
                 self.do(steps.answer, work_id, mark, check.id, self._good_answer(check, mark, work, step))
-            self.go(step.minutes.each * self.random.uniform(0.7, 1.4) / 10)
+            self.go(step.minutes.each * self.random.uniform(0.7, 1.4) / 5)
             self.do(steps.finish, work_id, mark)
 
     def _good_answer(self, check: Check, mark: str, work: Work, step: Step) -> str:

@@ -31,6 +31,19 @@ def at(bench: Bench, step: str) -> str:
     return begin_as_the_card_says(bench)[0]
 
 
+def seen(bench: Bench, work: str, check: str = "") -> Alike:
+    """What the screen shows that it may be said of."""
+    found = bench.alike(work, check)
+    assert found is not None
+    return found
+
+
+def alike_of(bench: Bench, work: str, check: str = "") -> tuple[tuple[str, ...], bool]:
+    """The parts, and whether they are done with it."""
+    found = seen(bench, work, check)
+    return found.marks, found.ends
+
+
 def finished(bench: Bench, step: str) -> list[StepFinished]:
     """The entries of its end."""
     bodies = (one.body for one in bench.record.journal.after(0))
@@ -51,9 +64,9 @@ def facts(state: State) -> object:
 def test_each_part_of_the_batch_that_waits_for_the_same_answer_is_spoken_for(bench: Bench) -> None:
     work = at(bench, "cut-blank")
     (check,) = [one.id for one in bench.step_view(work).checks]
-    assert bench.alike(work, check) == Alike(RIBS, ends=True)
+    assert alike_of(bench, work, check) == (RIBS, True)
     bench.answer(work, "NR-02", check, "yes")
-    assert bench.alike(work, check) == Alike(("NR-01", "NR-03"), ends=True)
+    assert alike_of(bench, work, check) == (("NR-01", "NR-03"), True)
     bench.raise_snag("NR-03", "dented")
     assert bench.alike(work, check) is None  # held, it is looked at by itself, and one alone is no batch
 
@@ -108,11 +121,11 @@ def test_the_record_says_of_each_what_it_would_say_one_by_one(
         if view.counting:
             alike = bench.alike(work)
             assert alike is not None
-            bench.count_each(work, alike.marks, view.count_wanted, f"{TAP}c")
+            bench.count_each(work, alike, view.count_wanted, f"{TAP}c")
         elif check is not None and check.kind == "yes_no" and bench.alike(work, check.id):
             alike = bench.alike(work, check.id)
             assert alike is not None
-            bench.answer_each(work, alike.marks, check.id, check.wanted, f"{TAP}{check.id}")
+            bench.answer_each(work, alike, check.id, check.wanted, f"{TAP}{check.id}")
             if alike.ends:
                 bench.finish(work, alike.marks[0], others=alike.marks[1:])
         else:
@@ -133,7 +146,7 @@ def test_the_minutes_are_of_all_that_were_worked_meanwhile(bench: Bench, clocks:
     clocks.go(30)
     alike = bench.alike(work, check)
     assert alike is not None
-    bench.answer_each(work, alike.marks, check, "yes", TAP)
+    bench.answer_each(work, alike, check, "yes", TAP)
     bench.finish(work, "NR-01", others=alike.marks[1:])
     (entry,) = finished(bench, "cut-blank")
     assert entry.marks == RIBS and entry.active_s == pytest.approx(1800)
@@ -149,7 +162,7 @@ def test_what_one_press_said_is_taken_back_by_one(bench: Bench) -> None:
     work = at(bench, "trace-blank")
     first = next(one.id for one in bench.step_view(work).checks if one.kind == "yes_no")
     before = bench.work(work).pieces
-    bench.answer_each(work, RIBS, first, "yes", TAP)
+    bench.answer_each(work, seen(bench, work, first), first, "yes", TAP)
     newest = bench.latest_undoable()
     assert (
         newest is not None and "at once" in bench.undo_words(newest) and "2 parts" in bench.undo_words(newest)
@@ -157,7 +170,7 @@ def test_what_one_press_said_is_taken_back_by_one(bench: Bench) -> None:
     bench.undo(newest.event)
     assert bench.work(work).pieces == before and bench.work(work).turned_to == "NR-01"
 
-    bench.answer_each(work, RIBS, first, "yes", f"{TAP}2")
+    bench.answer_each(work, seen(bench, work, first), first, "yes", f"{TAP}2")
     bench.answer(work, "NR-02", first, "no")  # on the second look
     on_all = [one for one in bench.state.undoables if one.press]
     assert len(on_all) == 3
@@ -174,12 +187,32 @@ def test_where_another_screen_answered_one_of_them_meanwhile_nothing_is_said(
     """Two ribs had their answers, the others none, and the foot said NOT DONE."""
     work = at(bench, "trace-blank")
     first = next(one.id for one in bench.step_view(work).checks if one.kind == "yes_no")
-    other = Bench(new_shop, clocks)
+    other, on_all = Bench(new_shop, clocks), seen(bench, work, first)
     other.answer(work, "NR-02", first, "no")
-    with pytest.raises(Refused, match="at another screen meanwhile"):
-        bench.answer_each(work, RIBS, first, "yes", TAP)
+    with pytest.raises(Refused, match="another screen changed"):
+        bench.answer_each(work, on_all, first, "yes", TAP)
     assert [len(one.answers) for one in bench.work(work).pieces] == [0, 1, 0]
-    assert bench.alike(work, first) == Alike(("NR-01", "NR-03"), ends=False)
+    assert alike_of(bench, work, first) == (("NR-01", "NR-03"), False)
+    other.close()
+
+
+def test_where_another_screen_counts_meanwhile_nothing_is_counted_or_answered(
+    bench: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    work = at(bench, "punch-reliefs")
+    other, on_all = Bench(new_shop, clocks), seen(bench, work)
+    other.count(work, "NR-03", 1)
+    with pytest.raises(Refused, match="another screen changed"):
+        bench.count_each(work, on_all, 2, TAP)
+    assert [one.count for one in bench.work(work).pieces] == [0, 0, 1]
+    wanted = bench.step_view(work).count_wanted
+    bench.count_each(work, seen(bench, work), wanted, f"{TAP}2")
+    (check,) = [one.id for one in bench.step_view(work).checks]
+    on_all = seen(bench, work, check)
+    other.count(work, "NR-03", wanted - 1)
+    with pytest.raises(Refused, match="another screen changed"):
+        bench.answer_each(work, on_all, check, "yes", TAP)
+    assert not any(one.answers for one in bench.work(work).pieces)
     other.close()
 
 
@@ -187,7 +220,7 @@ def test_counts_of_all_are_taken_back_together(bench: Bench) -> None:
     work = at(bench, "tooling-holes")
     bench.count(work, "NR-02", 1)
     before = bench.work(work).pieces
-    bench.count_each(work, RIBS, 3, TAP)
+    bench.count_each(work, seen(bench, work), 3, TAP)
     assert [one.count for one in bench.work(work).pieces] == [3, 3, 3]
     undo_newest(bench)
     assert bench.work(work).pieces == before
@@ -226,14 +259,15 @@ def test_what_was_answered_in_other_words_is_asked_of_each_again(bench: Bench, c
     again = Bench(bench.shop.folder, clocks)
     again.take_up(work)
     again.acknowledge(work)
-    assert again.alike(work, check) == Alike(RIBS, ends=True)
+    assert alike_of(again, work, check) == (RIBS, True)
     again.close()
 
 
 def test_a_press_that_comes_twice_is_recorded_once(bench: Bench) -> None:
     work = at(bench, "cut-blank")
     (check,) = [one.id for one in bench.step_view(work).checks]
-    bench.answer_each(work, RIBS, check, "yes", TAP)
+    on_all = seen(bench, work, check)
+    bench.answer_each(work, on_all, check, "yes", TAP)
     before = bench.state.seq
-    bench.answer_each(work, RIBS, check, "yes", TAP)
+    bench.answer_each(work, on_all, check, "yes", TAP)
     assert bench.state.seq == before

@@ -682,7 +682,8 @@ def test_a_step_without_a_set_up_or_a_family_teaches_its_piece_from_the_first() 
 
 
 @pytest.mark.parametrize(
-    ("active_s", "exact", "learnt"), [(5.0, True, 2), (4.99, True, 0), (300.0, False, 0), (0.0, True, 0)]
+    ("active_s", "exact", "learnt"),
+    [(60.0, True, 2), (8.0, True, 0), (4.99, True, 0), (300.0, False, 0), (0.0, True, 0)],
 )
 def test_a_tap_through_and_a_broken_time_teach_nothing(active_s: float, exact: bool, learnt: int) -> None:
     state = happen(working(), finished("FB-NR", active_s=active_s, exact=exact, each_minutes=2.0))

@@ -204,7 +204,9 @@ def test_one_of_those_told_afterwards_is_taken_out_of_the_rest(bench: Bench, clo
     tell(bench, clocks, work, 24, TAPPED)
     end = end_of_all(bench)
     assert end.timed[0].pieces == 6 and end.minutes == pytest.approx(25)
+    day = sum(bench.state.minutes_by_day.values())
     correct(bench, "NR-04", 10.0)
+    assert sum(bench.state.minutes_by_day.values()) == pytest.approx(day)  # of all it is as much as before
     end = end_of_all(bench)
     assert end.timed[0].pieces == 5 and end.minutes == pytest.approx(15)
     undo_newest(bench)
