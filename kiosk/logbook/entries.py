@@ -268,6 +268,7 @@ class _Reader:
             lot=lot,
             passed=body.passed,
             doubt=self._doubt(event),
+            at_once=bool(body.press),
         )
         self.index.add_answer(event.id, body.work, body.check, given)
 

@@ -102,7 +102,9 @@ def answer_words(given: Given) -> str:
     """Question, answer, and what was wanted or what the lot is."""
     wanted = f" ({given.wanted})" if given.wanted else ""
     corrected = f", corrected: {given.why}" if given.why else ""
-    return f"{given.asked} {given.said}{wanted}{'' if given.passed else ' OUT OF LIMITS'}{corrected}"
+    of_limits = "" if given.passed else " OUT OF LIMITS"
+    at_once = ", said of several parts at once" if given.at_once else ""
+    return f"{given.asked} {given.said}{wanted}{of_limits}{at_once}{corrected}"
 
 
 def correction_of(given: Given) -> str:

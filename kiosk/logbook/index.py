@@ -27,7 +27,7 @@ _TABLES = """
     CREATE TABLE answer (
         number INTEGER PRIMARY KEY, event TEXT, at TEXT, by TEXT, work TEXT, mark TEXT, "check" TEXT,
         asked TEXT, said TEXT, wanted TEXT, lot TEXT, passed INTEGER, doubt TEXT, taken_back INTEGER,
-        replaced INTEGER, why TEXT);
+        replaced INTEGER, why TEXT, at_once INTEGER);
     CREATE INDEX answer_event ON answer (event);
     CREATE INDEX answer_work ON answer (work, mark, "check");
     CREATE TABLE given (
@@ -51,7 +51,7 @@ _ENTRY = (
     "entry.number,entry.event,entry.at,entry.by,entry.what,entry.text,entry.procedure,entry.step,entry.work,"
     "entry.word,entry.facts,entry.supervised_by,entry.minutes,entry.exact,entry.doubt,entry.taken_back"
 )
-_GIVEN = "number,at,by,mark,asked,said,wanted,lot,passed,taken_back,replaced,doubt,why"
+_GIVEN = "number,at,by,mark,asked,said,wanted,lot,passed,taken_back,replaced,doubt,why,at_once"
 _STANDS = "entry.taken_back IS NULL AND on_part.ended IS NULL"
 
 
@@ -133,7 +133,7 @@ class Index:
     def add_answer(self, event: str, work: str, check: str, given: Given) -> None:
         """One more answer; the one before it to the same check is answered anew by it."""
         self._run(
-            f"INSERT INTO answer VALUES ({','.join('?' * 16)})",
+            f"INSERT INTO answer VALUES ({','.join('?' * 17)})",
             given.number,
             event,
             given.at.isoformat(),
@@ -150,6 +150,7 @@ class Index:
             None,
             None,
             given.why,
+            given.at_once,
         )
         self._replace_earlier(work, given.mark, check)
 
@@ -594,7 +595,7 @@ class Index:
 
 
 def _given_of(row: Sequence[Any]) -> Given:
-    number, at, by, mark, asked, said, wanted, lot, passed, taken_back, replaced, doubt, why = row
+    number, at, by, mark, asked, said, wanted, lot, passed, taken_back, replaced, doubt, why, at_once = row
     return Given(
         number=number,
         at=datetime.fromisoformat(at),
@@ -609,4 +610,5 @@ def _given_of(row: Sequence[Any]) -> Given:
         replaced=replaced,
         doubt=doubt,
         why=why,
+        at_once=bool(at_once),
     )

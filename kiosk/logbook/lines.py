@@ -23,6 +23,7 @@ class Given:
     replaced: int | None = None  # the answer that was given anew
     doubt: str = ""
     why: str = ""  # the reason, where it corrects the one before it
+    at_once: bool = False  # by one press, of several parts
 
     @property
     def stands(self) -> bool:

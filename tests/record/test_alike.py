@@ -17,6 +17,7 @@ from kiosk.record.state import State
 from kiosk.shop.data import data_folder
 from tests.conftest import SteadyClocks
 from tests.driver import finish_piece, undo_newest
+from tests.logbook.reading import write_record
 from tests.record.test_batches import begin_as_the_card_says, begun, through_a_step, to_the_step
 from tests.record.test_batches import bench as bench
 
@@ -224,6 +225,24 @@ def test_counts_of_all_are_taken_back_together(bench: Bench) -> None:
     assert [one.count for one in bench.work(work).pieces] == [3, 3, 3]
     undo_newest(bench)
     assert bench.work(work).pieces == before
+
+
+def test_the_life_of_each_says_that_it_was_said_of_several(bench: Bench, tmp_path: Path) -> None:
+    work = at(bench, "cut-blank")
+    (check,) = [one.id for one in bench.step_view(work).checks]
+    bench.answer(work, "NR-02", check, "yes")
+    bench.answer_each(work, seen(bench, work, check), check, "yes", TAP)
+    bench.finish(work, "NR-01", others=["NR-02", "NR-03"])
+
+    def told(mark: str) -> str:
+        (entry,) = [one for one in bench.life(mark) if "Cut outside the line" in one.what.text]
+        (line,) = [line.text for line in entry.lines if "Is the line still" in line.text]
+        return line
+
+    assert told("NR-01").endswith("yes, said of several parts at once") and told("NR-03") == told("NR-01")
+    assert told("NR-02").endswith("yes") and "given on" not in told("NR-02")
+    page = next(one for one in write_record(bench, tmp_path) if one.name == "index.html").read_text()
+    assert "said of several parts at once" in page
 
 
 def test_what_is_open_on_any_of_them_or_named_twice_ends_none(bench: Bench) -> None:
