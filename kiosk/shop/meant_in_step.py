@@ -29,8 +29,8 @@ from kiosk.shop.rounding import exactly
 _WHERE = frozenset(
     {"both", "end", "here", "left", "middle", "now", "place", "right", "there", "worse", "worst"}
 )
-_LEAST = frozenset({"least", "lowest", "narrowest", "shortest", "smallest"})
-_MOST = frozenset({"greatest", "highest", "largest", "longest", "most", "widest"})
+_LEAST = frozenset({"least", "lowest", "minimum", "narrowest", "shortest", "smallest"})
+_MOST = frozenset({"greatest", "highest", "largest", "longest", "maximum", "most", "widest"})
 _NEAR = 0.2  # of itself: without a word in common, a figure is the same one only where it is nearly as large
 
 
@@ -57,9 +57,11 @@ def _meant(
         for home in homes
         if is_unit(home.found.unit, one.unit) and home.place[:2] != one.place[:2] and _may_be(one, home)
     ]
-    shown = [home for home in of_unit if home.is_shown]
     asked = [home for home in of_unit if home.place]
-    taken = [home for home in of_unit if not home.is_shown and not home.place]
+    # What another question asks for is not what this one asks, where they share a single word such as leg.
+    free = [home for home in of_unit if not home.place and not _is_anothers(one, home, asked)]
+    shown = [home for home in free if home.is_shown]
+    taken = [home for home in free if not home.is_shown]
     return (
         _named(one, shown, kind)
         or (
@@ -73,11 +75,18 @@ def _meant(
     )
 
 
+def _is_anothers(one: TypedFigure, home: StepFigure, asked: list[StepFigure]) -> bool:
+    of_it = [other for other in asked if same_value(home.found, other.found)]
+    return len(home.name) == 1 and bool(of_it) and not any(_alike(one, other) for other in of_it)
+
+
 def _may_be(one: TypedFigure, home: StepFigure) -> bool:
     """False where a low or a high end is no such figure: another end, or what has to lie between the two."""
     if home.place:
         return home.place[-1] == one.field or one.unit == "count"
-    if one.field not in ENDS or one.field in home.name:
+    if one.field not in ENDS:
+        return not (home.is_shown and home.title & (_LEAST | _MOST))  # a bound is nobody's nominal
+    if one.field in home.name:
         return True
     if is_nothing(one.text) or not home.is_shown:
         return False

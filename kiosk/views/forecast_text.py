@@ -89,7 +89,8 @@ def forecast_words(one: Forecast) -> ForecastWords:
     )
     scope += said(", {steps} to do", steps=so_many(one.steps_left, "step", "steps"))
     if not one.steps_left:
-        return ForecastWords(scope, dates=(said("Nothing is left to do but to complete the parts."),))
+        to_complete = said("Nothing is left to do but to complete the parts.")
+        return ForecastWords(scope, dates=(to_complete if one.open_parts else said("All are complete."),))
     hours = said(
         "Hours left: about {p50}; 8 times in 10 no more than {p80}.",
         p50=_as_told(one.hours.p50),

@@ -19,6 +19,7 @@ from kiosk.shop.written import OfRib
 
 CHANNEL, FLUTING, ROW = "spar/spar-channel", "rib/rib-fluting", "assembly/rib-to-spar"
 PANEL = "assembly/practice-panel"
+BLOCK = "tooling/form-block"
 BLANK, CLIP, CHECK = "rib/rib-blank", "angle/clip-angle", "rib/rib-check"
 # FAA-H-8083-31 chapter 4 for the front spar: .032 sheet, 1/8 inside radius, flanges 3/4, web and bends of the
 # nose rib. Each bend takes (0.01743 R + 0.0078 T) a degree, and a setback of (R + T) tan(N/2) on both sides.
@@ -105,6 +106,10 @@ def test_a_typed_figure_is_told_with_what_the_step_works_out(
         # As closely as it is printed: the block's own hole is the same for every rib.
         (BLANK, "nominal: tooling_hole,", 'nominal: ".188",'),
         (CLIP, "nominal: leg,", 'nominal: "1-1/2",'),
+        # The other leg, where the step shows the first, which another question has.
+        (CLIP, "nominal: second_leg,", 'nominal: ".75",'),
+        # The least that the metal takes is no nominal.
+        (BLOCK, "nominal: bend_radius,", 'nominal: ".125",'),
         # A length beside a width, a height at the other end, a leg beside the other leg: who knows?
         (CHANNEL, "Length marked, unit: in, nominal: blank_length",
          'Length marked, unit: in, nominal: "144"'),

@@ -62,6 +62,12 @@ def test_a_little_that_is_left_is_not_told_as_none() -> None:
     assert "about 100;" in " ".join(forecast_lines(ONE))
 
 
+def test_what_is_complete_is_said_to_be() -> None:
+    done = replace(ONE, open_parts=0, steps_left=0)
+    assert forecast_lines(done)[-1] == "All are complete."
+    assert "complete the parts" in forecast_lines(replace(done, open_parts=2))[-1]
+
+
 def test_what_a_what_if_gains_is_said_in_weeks() -> None:
     """One week was "1 weeks later"."""
 
