@@ -324,8 +324,8 @@ MUTANTS = (
     Mutant(
         "OUT OF LIMITS dropped from the logbook",
         "logbook/history.py",
-        "{'' if given.passed else ' OUT OF LIMITS'}",
-        "",
+        'of_limits = "" if given.passed else " OUT OF LIMITS"',
+        'of_limits = ""',
         "tests/logbook/test_logbook.py::test_an_answer_out_of_limits_says_so_and_one_within_does_not",
     ),
     Mutant(
@@ -450,7 +450,7 @@ MUTANTS = (
     Mutant(
         "a correction is undone before what corrected it",
         "record/rules/parts.py",
-        "if strip.event == event_id and strip.retracted_by:",
+        "if strip.event == entry.event and strip.retracted_by:",
         "if False:",
         "tests/record/test_trials.py::test_a_correction_is_undone_only_after_what_corrected_it",
     ),

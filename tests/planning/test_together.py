@@ -197,7 +197,7 @@ def test_the_best_is_found_where_each_set_takes_many_looks(
 
     monkeypatch.setattr(with_helpers, "choose_together", keep)
     monkeypatch.setattr(with_helpers, "TIGHTENINGS", 1)  # what is asked first
-    (build,) = middles_of_build(shop, BEGUN, 3, (0.1,))
+    (build,) = middles_of_build(shop, BEGUN, 9, (0.1,))
     at_the_bench(build, 18)
     people = [build.shop.people[name] for name in ("wren", *names)]
     hard = 0

@@ -47,6 +47,7 @@ def plain_pace(shop: Shop, state: State, person: str | None) -> tuple[float, flo
 
 def test_after_each_event_of_some_sittings_kept_paces_are_those_worked_out_afresh() -> None:
     build = MidBuild(brambling(), BEGUN, 7)
+    build.quicker = 5
     kept = Paces()
     seen = 0
 
@@ -91,6 +92,7 @@ def all_usual_times(times: UsualTimes, shop: Shop) -> list[object]:
 
 def test_after_each_event_usual_times_and_what_is_out_are_what_nothing_kept_gives() -> None:
     build = MidBuild(brambling(), BEGUN, 7)
+    build.quicker = 5
     seen: list[UsualTimes] = []  # each kept, so that none is taken for another
     most_out = 0
 
@@ -126,6 +128,7 @@ def test_after_each_event_usual_times_and_what_is_out_are_what_nothing_kept_give
 
 def test_steps_of_one_family_are_each_set_up_in_their_own_time() -> None:
     build = MidBuild(brambling(), BEGUN, 7)
+    build.quicker = 5
     times = build.context.kept.of(EverybodysTimes).of(build.context, "wren", None)
     minutes: dict[object, dict[float, float]] = {}
     for kind in build.shop.kinds.values():
@@ -142,6 +145,7 @@ def test_steps_of_one_family_are_each_set_up_in_their_own_time() -> None:
 
 def test_what_stops_a_step_and_what_it_takes_is_the_same_for_all_its_versions_that_ask_the_same() -> None:
     build = MidBuild(brambling(), BEGUN, 7)
+    build.quicker = 5
     for context in (build.context, build.alone()):
         stops, tools = StepStops(context), HeldTools(context)
         versions = 0

@@ -210,7 +210,7 @@ WALKS = (
             "Minutes", "15 min",
             "More…", "People", "Down", "Pip IS HERE", "Takes over", "Goes",
             "More…", "Pip's PIN", "Set a new PIN", "2", "4", "6", "8", "OK", "2", "4", "6", "8", "OK",
-            "More…", "Stock", "COUNT", "5", "OK",
+            "More…", "Stock", "COUNT", "4", "OK",
             "More…", "Close up", "Write", "ABC", "H", "TAKE IT", "CLOSE UP",
         ),
     ),
