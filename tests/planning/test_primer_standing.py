@@ -64,7 +64,7 @@ def steps_of(suggestion: Suggestion) -> list[str]:
 
 
 @pytest.mark.parametrize("last", ["dry", "suit-up"])
-@pytest.mark.parametrize("limit_minutes", [60, 120])
+@pytest.mark.parametrize("limit_minutes", [75, 120])
 def test_a_longer_slot_saves_what_a_shorter_one_does(last: str, limit_minutes: int) -> None:
     """Suiting up counted as if it saved three washed ribs, so that their coat was left out for other work."""
     ribs = [
