@@ -389,6 +389,7 @@ class WalkScreen(KioskScreen):
                 lines.add(f"  {warning}", ACCENT, importance=2, most=1)
         lines.add(view.strip_thickness, PLAIN, importance=4, most=2)
         lines.add(view.trial, PLAIN, importance=4, most=2)
+        lines.add(view.strip_lots, PLAIN, importance=3, most=3)
         self._add_changed(lines, (*view.no_longer_asked, *view.outdated, *view.changes))
         if lines.scale > 1:
             lines.gap()

@@ -108,6 +108,7 @@ class StepView:
     drawing: bool = False  # there is one to be asked for
     trial_of: str = ""  # what is tried on this step; empty: it is no trial
     trials_wanted: int = 0  # after the one in hand, until they say more than the formula
+    strip_lots: str = ""  # of which lots of sheet the strips are, where not all are of this one
     strip_thickness: str = ""  # at which a strip counts, where the sheet measured another
     outdated: tuple[str, ...] = ()  # what was measured on steps before, and is now wanted otherwise
     revision: str = ""  # of the procedure, and why it was revised
@@ -203,6 +204,7 @@ def step_view(context: Context, work: Work) -> StepView:
     named = (work.procedure, work.step)
     near = next((one for one in running if one.is_near and one not in limits), None)
     late = [one for one in limits if one.rank[0] == 0 and (one.clock.procedure, one.clock.step) == named]
+    trial = trial_line(shop, kind, step)
     return StepView(
         work=work.id,
         mark=piece.mark,
@@ -218,7 +220,8 @@ def step_view(context: Context, work: Work) -> StepView:
         why=step.why or "",
         note=step.note or "",
         numbers=_numbers(shop, piece.mark, step, things),
-        trial=_trial(context, piece.mark, procedure, step),
+        trial=trial,
+        strip_lots=lots_line(context, piece.mark, procedure, step) if trial else "",
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",
@@ -258,13 +261,6 @@ def step_view(context: Context, work: Work) -> StepView:
         may_put_back=not piece.touched,
         no_longer_asked=tuple(_no_longer_asked(step, piece)),
     )
-
-
-def _trial(context: Context, mark: str, procedure: Procedure, step: Step) -> str:
-    """What the strips say, and of which lots of sheet they are where not all are of this one."""
-    line = trial_line(context.shop, context.shop.kind_of(mark), step)
-    by_lot = lots_line(context, mark, procedure, step) if line else ""
-    return said("{line}. {by_lot}", line=line, by_lot=by_lot) if by_lot else line
 
 
 def usual_minutes(context: Context, work: Work, procedure: Procedure, step: Step) -> float:

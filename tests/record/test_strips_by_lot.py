@@ -5,13 +5,16 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.apply import fold
+from kiosk.screens.app import KioskApp
 from kiosk.shop.procedure import StepRef
 from kiosk.views.strips_by_lot import lots_line
 from kiosk.views.trial import trial_line, trial_lines
-from tests.driver import good_answer, undo_newest
+from tests.conftest import SteadyClocks
+from tests.driver import first_column, good_answer, undo_newest, with_app
 from tests.record.test_trials import go_to_trial, measure, open_bench, strip_by_hand
 
 LOT = "lots:\n"
@@ -58,8 +61,9 @@ def at_the_bend(bench: Bench, mark: str) -> str:
     return lots_line(bench.context, mark, procedure, step)
 
 
-def at_the_trial(bench: Bench, mark: str) -> str:
-    return bench.step_view(go_to_trial(bench, mark)).trial
+def at_the_trial(bench: Bench, mark: str) -> tuple[str, str]:
+    view = bench.step_view(go_to_trial(bench, mark))
+    return view.trial, view.strip_lots
 
 
 def test_strips_of_its_own_sheet_alone_are_told_no_lot(spars: Bench) -> None:
@@ -73,9 +77,34 @@ def test_strips_of_another_lot_count_and_the_step_says_whose_they_are(spars: Ben
     choose(spars, "FS-01", "SH-03")
     bend(spars, "FS-01", 1.89, 1.90, 1.91)
     choose(spars, "FS-02", "SH-09")
-    said = at_the_trial(spars, "FS-02")
+    said, lots = at_the_trial(spars, "FS-02")
     assert said.startswith("Your 3 strips: ")
-    assert said.endswith(". They are of SH-03, and this sheet is SH-09: none of its strips is measured.")
+    assert lots == "They are of SH-03, and this sheet is SH-09: none of its strips is measured."
+
+
+@pytest.mark.parametrize("size", [(73, 20), (80, 24), (120, 36)])
+def test_it_stands_whole_on_the_step(spars: Bench, size: tuple[int, int]) -> None:
+    """Cut after "and this sheet is …", at every size and on the whole page."""
+    choose(spars, "FS-01", "SH-03")
+    bend(spars, "FS-01", 1.89, 1.90, 1.91)
+    choose(spars, "FS-02", "SH-09")
+    work = go_to_trial(spars, "FS-02")
+    spars.acknowledge(work)
+    spars.pause(work)
+    words = " ".join(spars.step_view(work).strip_lots.split()[-5:])
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.take_up(work)
+        app.bench.acknowledge(work)
+        app.walk(work)
+        for _ in range(200):
+            text = " ".join(first_column(app).split())
+            if words in text:
+                return
+            await pilot.pause(0.02)
+        raise AssertionError(text)
+
+    with_app(spars.shop.folder, walk, size, clocks=SteadyClocks())
 
 
 def test_where_both_lots_have_strips_each_is_told(spars: Bench) -> None:
