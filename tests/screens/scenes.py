@@ -234,12 +234,13 @@ def _primed_to(bench: Bench, last: str) -> None:
 
 
 def _mixed_late(bench: Bench) -> None:
-    """Primer is mixed half an hour before quiet hours, and nobody sprays it."""
-    _clocks_of(bench).go_to(NOW.replace(hour=20, minute=50))
+    """Primer is mixed an hour before quiet hours, and nobody sprays it until a few minutes before them."""
+    _clocks_of(bench).go_to(NOW.replace(hour=20, minute=30))
     _primed_to(bench, "mix")
-    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=27))
+    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=0))
     do_step(bench, ["NR-01"])
     bench.close_sitting("")
+    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=25))
 
 
 def _mixed_into_quiet(bench: Bench) -> None:
