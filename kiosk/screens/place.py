@@ -175,6 +175,7 @@ class PlaceScreen(KioskScreen):
         if card.blocked:
             lines.add(said("NOT NOW: {blocked}", blocked=card.blocked), ACCENT)
         lines.add(card.could_not_follow, ACCENT, importance=1, most=2)
+        lines.add(card.begin_by, ACCENT, importance=1, most=2)
         for text in card.runs_out_first[:2]:
             lines.add(text, ACCENT, importance=1, most=2)
         for text in card.not_to_be_left[:2]:

@@ -30,12 +30,12 @@ from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, Piece, State, 
 from kiosk.record.waits import is_near
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Step, StepRef
+from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
 from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_words, opened_by, opened_words
-from kiosk.views.clocks import RunningClock, mixes_left_lines, running_clocks, told_clocks
+from kiosk.views.clocks import RunningClock, mixes_left_lines, running_clocks, time_or_day, told_clocks
 from kiosk.views.fault_line import fault_line
 from kiosk.views.must_follow import left_in_runs
 from kiosk.views.wording import (
@@ -145,6 +145,7 @@ class PlaceCard:
     blocked: str = ""
     asks_first: bool = False  # what is blocked may be gone on with all the same, by who was told
     could_not_follow: str = ""  # in time on this step, where it is taken up or stands in a run
+    begin_by: str = ""  # until when it can be begun, where quiet hours come before a limit ends
     runs_out_first: tuple[str, ...] = ()  # limits that end before it can begin, or what has to follow
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
     doubt: str = ""  # that the wall clock is not believed
@@ -328,6 +329,7 @@ def _card_of_next(
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=_told(stops),
         could_not_follow=_ahead(ahead),
+        begin_by="" if stops or ahead else _begin_by(context, marks, where.procedure, where.step),
         runs_out_first=_runs_out_first(context, marks, where.procedure.ref(where.step), [*stops, *ahead]),
         action=action,
     )
@@ -727,6 +729,19 @@ def _runs_out_first(
     from kiosk.views.runs_out_first import runs_out_first  # a start does without
 
     return runs_out_first(context, marks, ref, stops)
+
+
+def _begin_by(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> str:
+    if not context.shop.file.quiet_hours:
+        return ""
+    from kiosk.record.last_moment import begin_by  # a start by day does without
+
+    by = begin_by(context, lambda then: told_first(then, marks, procedure, step))
+    if by is None:
+        return ""
+    return said(
+        "BEGIN BY {time} at the very latest: then quiet hours come first.", time=time_or_day(by, context.now)
+    )
 
 
 def _ahead(stops: Sequence[Block]) -> str:

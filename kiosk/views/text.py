@@ -36,6 +36,7 @@ def place_card_text(card: PlaceCard) -> str:
     lines += [one.words for one in card.half_typed]
     if card.blocked:
         lines.append(said("Not now: {blocked}", blocked=card.blocked))
+    lines += [one for one in (card.could_not_follow, *card.runs_out_first, card.begin_by) if one]
     lines.append(card.when)
     if card.note:
         lines.append(card.note)

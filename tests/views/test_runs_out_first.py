@@ -2,13 +2,14 @@
 
 That leftover mix heats in a pot and is spread thin outdoors: common practice, no source."""
 
+import re
 from pathlib import Path
 
 import pytest
 
 from kiosk.bench import Bench
 from kiosk.planning.put_away import put_away
-from kiosk.views.text import spare_text
+from kiosk.views.text import place_card_text, spare_text
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
@@ -63,6 +64,31 @@ def test_what_can_still_be_used_in_time_is_not(new_shop: Path, at: tuple[int, in
     card = bench.place_card()
     assert card.step == "strain" and card.runs_out_first == ()
     assert "runs out before" not in spare_text(bench.spare(15), bench.shop.people)
+    bench.close()
+
+
+def test_until_when_it_can_be_begun_before_quiet_hours_is_told_while_it_can(new_shop: Path) -> None:
+    """The card said "finish within 4.5 h" until the coat could not be sprayed any more, and then that it was
+    lost."""
+    bench, clocks = mixed(new_shop, (19, 30))
+    card = bench.place_card()
+    assert card.step == "strain" and not card.could_not_follow
+    found = re.fullmatch(r"BEGIN BY (\d\d):(\d\d) at the very latest: .*", card.begin_by)
+    assert found is not None, card.begin_by
+    assert card.begin_by in place_card_text(card).splitlines()
+    last = local_time(*THURSDAY, int(found[1]), int(found[2]))
+    clocks.go((last - clocks.at).total_seconds() / 60)
+    assert not bench.place_card().could_not_follow
+    clocks.go(1)
+    card = bench.place_card()
+    assert card.could_not_follow and not card.begin_by
+    bench.close()
+
+
+@pytest.mark.parametrize("at", [(15, 0), (20, 20)])
+def test_far_from_quiet_hours_and_too_late_nothing_is_said_of_it(new_shop: Path, at: tuple[int, int]) -> None:
+    bench, _ = mixed(new_shop, at)
+    assert bench.place_card().begin_by == ""
     bench.close()
 
 
