@@ -11,6 +11,7 @@ from kiosk.record.events import Counted, StepFinished
 from kiosk.record.rules import Refused
 from tests.driver import undo_newest
 from tests.planning.test_spare import take_to
+from tests.record.moments import step, with_steps
 
 FLAT = "the web lies flat"
 
@@ -131,3 +132,18 @@ def test_a_count_with_no_sooner_end_has_none(bench: Bench) -> None:
     bench.acknowledge(work)
     with pytest.raises(Refused, match="no sooner end"):
         bench.say_enough(work, "FB-NR", 0)
+
+
+def test_of_parts_that_go_together_the_count_is_that_of_the_first(new_shop: Path) -> None:
+    """Whichever of them the end is said of."""
+    bench = Bench(new_shop)
+    press = step(id="press", batch="together", repeat={"times": "9", "of": "presses", "enough": FLAT})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", press)
+    work = bench.start(["NR-01", "NR-02"], "rib-blank", "press")
+    bench.count(work, "NR-01", 2)
+    bench.say_enough(work, "NR-01", 2)
+    bench.finish(work, "NR-02")
+    done = bench.record.journal.after(0)[-1].body
+    assert isinstance(done, StepFinished) and done.marks == ("NR-01", "NR-02")
+    assert [(one.mark, one.count, one.enough) for one in done.counts] == [("NR-01", 2, FLAT)]
+    bench.close()

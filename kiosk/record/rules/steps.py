@@ -4,7 +4,7 @@ Cautions come before the action, and nothing is done without what was to be seen
 """
 
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from datetime import timedelta
 
@@ -506,14 +506,14 @@ def finish(context: Context, work_id: str, mark: str, others: Sequence[str] = ()
             if (given := other.answer_to(check)) is not None
             and not still_passes(context.shop, check, other.mark, given, things)
         ]
+    counted = [judged] if together else [piece, *(piece_in_hand(work, other) for other in others)]
     marks = work.marks if together else (mark, *others)
     clocks = _clocks(context, work, step, judged, marks)
-    for other in () if together else others:
-        its = piece_in_hand(work, other)
+    for its in counted[1:]:
         still_open += open_on_piece(context.shop, step, its, things)
-        of_another = context.shop.parts[other].kind != context.shop.parts[mark].kind
+        of_another = context.shop.parts[its.mark].kind != context.shop.parts[mark].kind
         if of_another or clocks != _clocks(context, work, step, its, marks):  # one entry is for all
-            raise Refused(f"{other} does not end as {mark} does", "finish each by itself")
+            raise Refused(f"{its.mark} does not end as {mark} does", "finish each by itself")
     if still_open:
         raise Refused(f"still open: {still_open[0]}", "answer it first")
     if len(set(marks)) < len(marks) or (others and step.trial is not None):
@@ -552,7 +552,7 @@ def finish(context: Context, work_id: str, mark: str, others: Sequence[str] = ()
         text=text,
         of_kind=_learnt_for(context.shop, procedure, step, marks),
         supervised_by=_supervisor(context),
-        counts=tuple(_counts(context.shop, step, work, (mark, *others))),
+        counts=tuple(_counts(context.shop, step, counted)),
         used=tuple(_used(context.shop, step, marks)),
         figures=tuple(_figures(context.shop, step, judged.mark, things)),
     )
@@ -592,14 +592,15 @@ def _figures(shop: Shop, step: Step, mark: str, things: AtHand) -> Iterator[e.Fi
                 yield e.FigureShown(name=number.title, shown=number.shown)
 
 
-def _counts(shop: Shop, step: Step, work: Work, marks: Sequence[str]) -> Iterator[e.CountDone]:
+def _counts(shop: Shop, step: Step, pieces: Iterable[Piece]) -> Iterator[e.CountDone]:
     """How counts ended whose number was the most; any other ended at its number."""
     if step.repeat is None or step.repeat.enough is None:
         return
-    for mark in marks:
-        piece = piece_in_hand(work, mark)
-        most = shop.figures.count(shop.kind_of(mark), step.repeat)
-        yield e.CountDone(mark=mark, count=piece.count, most=most, of=step.repeat.of, enough=piece.enough)
+    for piece in pieces:
+        most = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
+        yield e.CountDone(
+            mark=piece.mark, count=piece.count, most=most, of=step.repeat.of, enough=piece.enough
+        )
 
 
 def _supervisor(context: Context) -> str:
