@@ -22,11 +22,11 @@ def begin_by(context: Context, ahead: Callable[[Context], Sequence[Block]]) -> d
     None where that is now no longer, where it never comes before quiet hours, and where these are far.
     """
     until_quiet = minutes_until_quiet(context.shop, context.now)
-    if not until_quiet or until_quiet > LOOKED_AHEAD_MINUTES or ahead(context):
+    if not until_quiet or until_quiet > LOOKED_AHEAD_MINUTES:
         return None
-    minutes = range(1, int(until_quiet) + 1)
-    at = bisect_left(minutes, True, key=lambda after: bool(ahead(_later(context, after))))
-    return None if at == len(minutes) else context.now + timedelta(minutes=at)
+    minutes = range(int(until_quiet) + 1)
+    lost = bisect_left(minutes, True, key=lambda after: bool(ahead(_later(context, after))))
+    return context.now + timedelta(minutes=lost - 1) if 0 < lost < len(minutes) else None
 
 
 def _later(context: Context, minutes: int) -> Context:

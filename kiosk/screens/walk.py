@@ -603,7 +603,7 @@ class WalkScreen(KioskScreen):
     def _ask_all(self, view: StepView, count_all: Callable[[], None]) -> None:
         """Once more in words: what stands in the record as counted, nobody may have looked at one by one."""
         of = {"number": view.count_wanted, "of": view.count_of}
-        alike = None if view.together else self.bench.alike(self.work)
+        alike = self.bench.alike(self.work)
         if view.together and view.batch_left > 1:
             parts = marks_in_full(view.batch_marks)
             title = said("Are all {number} {of} done, on each of {parts}?", parts=parts, **of)
@@ -683,7 +683,7 @@ class WalkScreen(KioskScreen):
 
     def _on_each(self, view: StepView, check: CheckView) -> Iterator[Action]:
         """For who looked at all the parts in hand before coming to the screen."""
-        alike = None if view.together or view.enough else self.bench.alike(self.work, check.id)
+        alike = None if view.enough else self.bench.alike(self.work, check.id)
         if alike is not None:  # the key counts on where there is enough
             label = said("ALL {number}: {answer}", number=len(alike.marks), answer=_wanted(check))
             yield Action(label, "right", partial(self._ask_each, view, check, alike))
