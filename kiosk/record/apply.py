@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, TypeVar
 
 from kiosk.record import events as e
 from kiosk.record.lessons import (
@@ -62,6 +62,8 @@ from kiosk.record.state import (
 )
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
+
+T = TypeVar("T")
 
 _MOST_MIXES_LEFT = 3  # of those a part remembers
 _NO_AMOUNT = 1e-9  # what binary arithmetic may leave of nothing
@@ -674,7 +676,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     _trials_finished(state, event, body)
     pieces = _finished_pieces(work, body)
     for mark in body.marks:
-        passed = _passed(state.part(mark), event, body, _measured(body, pieces, mark))
+        passed = _passed(state.part(mark), event, body, _given_on(body, pieces, mark, _values))
         state.parts[mark] = _with_lots(passed, event, body, pieces)
     if work is not None:
         _take_out(state, work, event, body.marks)
@@ -761,23 +763,20 @@ def _finished_pieces(work: Work | None, body: e.StepFinished) -> dict[str, Piece
     return {piece.mark: piece for piece in work.pieces if piece.mark in body.marks}
 
 
-def _measured(body: e.StepFinished, pieces: Mapping[str, Piece], mark: str) -> dict[str, float]:
-    """What was measured on a part; of a batch that goes through together, what was measured on the first."""
+def _given_on(body: e.StepFinished, pieces: Mapping[str, Piece], mark: str, what: Callable[[Piece], T]) -> T:
+    """What was given on a part; of a batch that goes through together, what was given on the first."""
     own = pieces.get(mark)
-    found = _values(own) if own is not None else {}
+    found = what(own if own is not None else Piece(mark))
     if not found and own is not None and len(body.marks) > 1:
-        found = _values(next(iter(pieces.values())))
+        found = what(next(iter(pieces.values())))
     return found
 
 
 def _with_lots(
     part: PartState, event: e.Event, body: e.StepFinished, pieces: Mapping[str, Piece]
 ) -> PartState:
-    """The part with the lots that were named on it; of a batch that goes through together, on the first."""
-    own = pieces.get(part.mark)
-    named = _lots(own) if own is not None else ()
-    if not named and own is not None and len(body.marks) > 1:
-        named = _lots(next(iter(pieces.values())))
+    """The part with the lots that were named on it."""
+    named = _given_on(body, pieces, part.mark, _lots)
     if not named:
         return part
     lots = NamedLots(event.id, named)

@@ -199,14 +199,10 @@ def _ends_before(
     context: Context, marks: Sequence[str], procedure: Procedure, step: Step, done: datetime
 ) -> bool:
     """True where a limit by which the step is to be finished on one of the parts ends before that."""
-    ends = [
-        ends_at(context, clock)
-        for mark in marks
-        for clock in clocks_on(context.shop, context.state, mark)
-        if clock.kind == "within" and clock.ends == "finish"
-        if (clock.procedure, clock.step) == (procedure.id, step.id)
-    ]
-    return any(end is not None and context.now <= end < done for end in ends)
+    return any(
+        of == step.id and to_finish and context.now <= end < done
+        for of, to_finish, end in _limits_on(context, marks, procedure)
+    )
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
@@ -380,7 +376,6 @@ def could_not_follow(
     at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
-    # A step, whether it is to be finished, and by when.
     limits = _running_limits(context, marks, procedure) if telling else []
     # Without quiet hours ahead nothing hangs on when a step comes.
     loud_ahead = any(one.conditions.loud for versions in ahead[1:] for one in versions.values())
@@ -429,18 +424,23 @@ def could_not_follow(
     return []
 
 
-def _running_limits(
-    context: Context, marks: Sequence[str], procedure: Procedure
-) -> list[tuple[str, bool, datetime]]:
-    """The limits of a procedure that run on parts and end before anybody can be taken to be back: the step of
-    each, whether it is to be finished, and by when."""
-    found = [
+Limit = tuple[str, bool, datetime]  # of a step, whether it is to be finished, and by when
+
+
+def _limits_on(context: Context, marks: Sequence[str], procedure: Procedure) -> list[Limit]:
+    """The limits of a procedure that run on parts."""
+    return [
         (clock.step, clock.ends == "finish", ends)
         for mark in marks
         for clock in clocks_on(context.shop, context.state, mark)
         if clock.kind == "within" and clock.procedure == procedure.id
         if (ends := ends_at(context, clock)) is not None
     ]
+
+
+def _running_limits(context: Context, marks: Sequence[str], procedure: Procedure) -> list[Limit]:
+    """Of these, what ends before anybody can be taken to be back."""
+    found = _limits_on(context, marks, procedure)
     return [one for one in found if context.now <= one[2] < context.now + LONG_LIMIT]
 
 
