@@ -13,6 +13,7 @@ from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.options import CHANGE_OVER_MINUTES
 from kiosk.planning.work.reaches import STEADY_CHANCE
+from kiosk.record.out_on_bench import NOTHING_OUT, MinutesOut
 from kiosk.shop.procedure import Family, Procedure, Step
 
 # That the whole fits. What must come to an end is planned with a higher chance by itself (work/reaches.py)
@@ -148,14 +149,20 @@ class Plan:
         """True where it wants more than usual: then it loses as little as it can to be as likely as that."""
         return self.wanted_chance > WANTED_CHANCE
 
-    def _dearest(self, time_of: Callable[[Procedure, Step], Duration | None]) -> dict[Family, Duration]:
-        """What setting up, or putting away, takes of each family that is not out: that of the step which
+    def _dearest(
+        self,
+        time_of: Callable[[Procedure, Step, float], Duration | None],
+        minutes_out: Callable[[MinutesOut], float],
+    ) -> dict[Family, Duration]:
+        """What setting up, or putting away, takes of what is not out of each family: that of the step which
         wants most of it, as in the minutes of the plan."""
         found: dict[Family, Duration] = {}
         for stretch in self.stretches:
             for procedure, step in stretch.steps:
-                family, time = procedure.family_of(step), time_of(procedure, step)
-                if time is None or family in self.found.free:
+                family = procedure.family_of(step)
+                out = minutes_out(self.found.out.get(family, NOTHING_OUT))
+                time = time_of(procedure, step, out)
+                if time is None:
                     continue
                 if family not in found or time.median_minutes > found[family].median_minutes:
                     found[family] = time
@@ -172,8 +179,9 @@ class Plan:
         # What follows the last thing is learnt as a part of closing up.
         fixed = float(CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if self.found.leaving else 0)))
         minutes += self.found.leaving_minutes
-        set_ups = self._dearest(predictor.set_up)
-        leaving += [PredictedPieces(one, of_bench=True) for one in self._dearest(predictor.put_away).values()]
+        set_ups = self._dearest(predictor.set_up, lambda out: out.set_up)
+        put_aways = self._dearest(predictor.put_away, lambda out: out.put_away)
+        leaving += [PredictedPieces(one, of_bench=True) for one in put_aways.values()]
         done: list[PredictedPieces] = []
         around: list[tuple[list[PredictedPieces], int]] = []  # what lies around a wait, and its minutes
         stood: list[list[PredictedPieces]] = []  # of those waits that run already

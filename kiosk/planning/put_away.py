@@ -12,7 +12,7 @@ from kiosk.planning.work.chain import running_within, waits_along
 from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
-from kiosk.record.out_on_bench import out_on_bench
+from kiosk.record.out_on_bench import NOTHING_OUT, minutes_out, out_on_bench
 from kiosk.record.position import in_run, stands_unended
 from kiosk.record.readiness import could_not_follow, part_blocks, step_blocks, stops_in_hand
 from kiosk.record.state import PartState, Work
@@ -112,8 +112,8 @@ def too_long_to_end(
     slot = _put_away(context, predictor, left)
     pieces = len(marks) if step.batch == "together" else 1
     ends = minutes_to_leave(context, predictor, procedure, step, marks[0], pieces)
-    if procedure.family_of(step) not in out_on_bench(context):
-        ends += predictor.set_up_and_away(procedure, step)
+    of_family = minutes_out(out_on_bench(context)).get(procedure.family_of(step), NOTHING_OUT)
+    ends += predictor.set_up_and_away(procedure, step, of_family)
     takes = math.ceil(ends) + slot.closing + slot.families
     return TooLong(takes, max(0, slot.left)) if takes > slot.left else None
 

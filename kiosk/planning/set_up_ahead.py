@@ -5,6 +5,7 @@ import math
 from kiosk.dataclass import dataclass
 from kiosk.planning.plan import Plan
 from kiosk.record.authority import may_not_do
+from kiosk.record.out_on_bench import NOTHING_OUT
 from kiosk.shop.procedure import Procedure, Step
 
 
@@ -25,9 +26,9 @@ def set_up_ahead(plan: Plan) -> SetUpAhead | None:
     found = plan.found
     for stretch in sorted(plan.stretches, key=lambda one: one.ready_in):
         procedure, step = stretch.steps[0]
-        set_up = found.predictor.set_up(procedure, step)
-        out = procedure.family_of(step) in found.free
-        if stretch.ready_in and set_up is not None and not out and not may_not_do(found.context, step):
+        out = found.out.get(procedure.family_of(step), NOTHING_OUT)
+        set_up = found.predictor.set_up(procedure, step, out.set_up)
+        if stretch.ready_in and set_up is not None and not may_not_do(found.context, step):
             minutes = math.ceil(set_up.median_minutes - 1e-9)
             return SetUpAhead(stretch.marks, procedure, step, minutes, stretch.ready_in)
     return None

@@ -336,6 +336,9 @@ class StepFinished(Body):
     used: tuple[Used, ...] = ()  # what it took from the stock
     put_away_minutes: float = 0.0  # the procedure's estimate for its family, to tell it from closing up
     figures: tuple[FigureShown, ...] = ()  # what was worked out for it and stood on the screen
+    # Of the minutes to set up, those for what was not out yet. None: of an older kiosk, for which all of
+    # them were at the first step of a family in a sitting, and none after it.
+    set_up_left_minutes: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -71,16 +71,21 @@ def family_of(body: StepFinished | FamilySetUp) -> Family | None:
     return own if body.family == str(own) else body.family or None
 
 
-def sets_up(state: State, body: StepFinished) -> bool:
-    """True for the first step of a family in the sitting: its time holds the set-up."""
+def sets_up(state: State, body: StepFinished) -> float:
+    """Minutes by the procedure of the set-up that the time of a step holds: all of it at the first of a
+    family, and at one that wants more than those before it what it wants more."""
     family = family_of(body)
-    return family is not None and (state.sitting is None or family not in state.sitting.families)
+    if family is None:
+        return 0.0
+    if body.set_up_left_minutes is not None:
+        return body.set_up_left_minutes
+    out = state.sitting is not None and family in state.sitting.families
+    return 0.0 if out else body.set_up_minutes
 
 
 def planned_minutes(state: State, body: StepFinished) -> float:
-    """What the procedure estimated for this: its pieces, and the set-up of a family that was not out."""
-    set_up = body.set_up_minutes if sets_up(state, body) else 0.0
-    return body.each_minutes * max(1, len(body.marks)) + set_up
+    """What the procedure estimated for this: its pieces, and the set-up of what was not out."""
+    return body.each_minutes * max(1, len(body.marks)) + sets_up(state, body)
 
 
 @dataclass(frozen=True)
@@ -101,9 +106,9 @@ def taught_by_step(state: State, body: StepFinished, by: str) -> Taught:
     minutes = body.active_s / 60.0
     piece = PieceTime(StepRef(body.procedure, body.step), by, body.of_kind or None)
     things = [TimedThing(piece, body.each_minutes, max(1, len(body.marks)))]
-    family = family_of(body)
-    if family is not None and body.set_up_minutes > 0 and sets_up(state, body):
-        things.append(TimedThing(SetUpTime(family, by), body.set_up_minutes))
+    family, set_up = family_of(body), sets_up(state, body)
+    if family is not None and set_up > 0:
+        things.append(TimedThing(SetUpTime(family, by), set_up))
     taught = taught_by_minutes(state, things, minutes)
     if not body.exact:
         return replace(taught, lessons=(), timed=())

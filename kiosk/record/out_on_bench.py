@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
+from typing import NamedTuple
 
 from kiosk.errors import KioskError
 from kiosk.record.context import Context
@@ -12,15 +13,48 @@ from kiosk.shop.shop import Shop
 Out = dict[Family, list[tuple[Procedure, Step]]]
 
 
+class MinutesOut(NamedTuple):
+    """What is set up of a family, in the procedure's minutes."""
+
+    set_up: float
+    put_away: float
+
+
+NOTHING_OUT = MinutesOut(0.0, 0.0)
+
+
 def out_on_bench(context: Context) -> Out:
     """Each family that was set up since the bench was last closed, with its steps; steps in hand too."""
     sitting = context.state.sitting
     run = sitting.run if sitting is not None else None
     works = [one for one in context.state.works.values() if one.status == "running" or one.run == run]
-    found = {family: list(steps) for family, steps in context.kept.of(DoneAtBench).of(context).items()}
+    found = {family: list(steps) for family, steps in done_at_bench(context).items()}
     for family, step in _steps(context.shop, ((work.ref, work.turned_to) for work in works)):
         found.setdefault(family, []).append(step)
     return found
+
+
+def done_at_bench(context: Context) -> Out:
+    """As :func:`out_on_bench`, without the steps in hand."""
+    return context.kept.of(DoneAtBench).of(context)
+
+
+def minutes_out(out: Out) -> dict[Family, MinutesOut]:
+    """What of each family that is out was set up: the most that one of the steps wants which it was set up
+    for."""
+    return {
+        family: MinutesOut(
+            max(step.minutes.set_up for _, step in steps), max(step.minutes.put_away for _, step in steps)
+        )
+        for family, steps in out.items()
+    }
+
+
+def set_up_left(out: Out, procedure: Procedure, step: Step) -> float:
+    """Minutes by the procedure to set up for a step what is not out yet: of a family that is out, what this
+    step wants more than those that it was set up for."""
+    of_family = minutes_out(out).get(procedure.family_of(step), NOTHING_OUT)
+    return max(0.0, step.minutes.set_up - of_family.set_up)
 
 
 class DoneAtBench:

@@ -14,7 +14,7 @@ from functools import cached_property
 
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
-from kiosk.record.out_on_bench import out_on_bench
+from kiosk.record.out_on_bench import NOTHING_OUT, MinutesOut, minutes_out, out_on_bench
 from kiosk.record.quiet_hours import QuietTimes
 from kiosk.record.usual_times import EverybodysTimes, UsualTimes
 from kiosk.shop.procedure import Family, Procedure, Step
@@ -37,12 +37,12 @@ class AtBench:
         self.quiet = QuietTimes(context.shop)
         # The step is kept with its minutes, so that its id stays its own.
         self._minutes: dict[tuple[int, str], tuple[Step, float]] = {}
-        self._set_ups: dict[int, tuple[Step, float]] = {}
+        self._set_ups: dict[tuple[int, float], tuple[Step, float]] = {}
 
     @cached_property
-    def out(self) -> frozenset[Family]:
+    def out(self) -> Mapping[Family, MinutesOut]:
         """What needs no setting up again."""
-        return frozenset(out_on_bench(self.context))
+        return minutes_out(out_on_bench(self.context))
 
     @cached_property
     def hands(self) -> Sequence[UsualTimes]:
@@ -61,13 +61,15 @@ class AtBench:
             found = self._minutes[key] = (step, min([step.minutes.each, *usual]))
         return found[1]
 
-    def minutes_of_set_up(self, procedure: Procedure, step: Step) -> float:
-        """The least that setting up for it takes."""
-        found = self._set_ups.get(id(step))
+    def minutes_of_set_up(self, procedure: Procedure, step: Step, out_minutes: float) -> float:
+        """The least that setting up for it takes, so many minutes of which by the procedure are out."""
+        key = (id(step), out_minutes)
+        found = self._set_ups.get(key)
         if found is None:
-            usual = (one.set_up(procedure, step) for one in self.hands)
-            least = min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
-            found = self._set_ups[id(step)] = (step, least)
+            usual = (one.set_up(procedure, step, out_minutes) for one in self.hands)
+            more = step.minutes.set_up - out_minutes
+            least = min([max(0.0, more), *(one.median_minutes for one in usual if one is not None)])
+            found = self._set_ups[key] = (step, least)
         return found[1]
 
 
@@ -85,7 +87,7 @@ class Soonest:
         self._spent = spent_minutes
         self._at = context.now  # all the steps so far are done
         self._worked = 0.0  # minutes of hands at them
-        self._out: set[Family] = set()
+        self._out: dict[Family, float] = {}
 
     def comes_to(self, step_of: Mapping[str, Step], not_before: datetime) -> Comes:
         """The next step, as it is for each of the kinds that have it; ``not_before`` a wait is over."""
@@ -116,7 +118,6 @@ class Soonest:
 
     def _set_up(self, step: Step) -> float:
         family = self._procedure.family_of(step)
-        if family in self._out or family in self._at_bench.out:
-            return 0.0
-        self._out.add(family)
-        return self._at_bench.minutes_of_set_up(self._procedure, step)
+        out = max(self._out.get(family, 0.0), self._at_bench.out.get(family, NOTHING_OUT).set_up)
+        self._out[family] = max(out, step.minutes.set_up)
+        return self._at_bench.minutes_of_set_up(self._procedure, step, out)

@@ -101,8 +101,8 @@ class UsualTimes:
         self._known: dict[tuple[Timed, float], Expected] = {}  # of which time, and its estimate
         # The step is kept with what is expected of it, so that its id stays its own.
         self._pieces: dict[tuple[int, str], tuple[Step, Expected]] = {}
-        self._set_ups: dict[int, tuple[Step, Expected | None]] = {}
-        self._put_aways: dict[int, tuple[Step, Expected | None]] = {}
+        self._set_ups: dict[tuple[int, float], tuple[Step, Expected | None]] = {}
+        self._put_aways: dict[tuple[int, float], tuple[Step, Expected | None]] = {}
         self._follows: dict[tuple[str, str], bool] = {}  # whether a step's times follow from the kind
         self._never_done: dict[tuple[bool, float], Expected] = {}  # whether it is a piece, and its estimate
         self._of_piece = Prior(PRIOR_WEIGHT, bias=self._bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
@@ -139,23 +139,27 @@ class UsualTimes:
             return self._of_nobody(step.minutes.each, is_piece=True)
         return self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
 
-    def set_up(self, procedure: Procedure, step: Step) -> Expected | None:
-        """Setting up a step's family; None when it needs none."""
-        if id(step) not in self._set_ups:
-            minutes, found = step.minutes.set_up, None
+    def set_up(self, procedure: Procedure, step: Step, out_minutes: float = 0.0) -> Expected | None:
+        """Setting up a step's family, of which so many minutes by the procedure are out already; None when it
+        needs nothing more."""
+        key = (id(step), out_minutes)
+        if key not in self._set_ups:
+            minutes, found = step.minutes.set_up - out_minutes, None
             if minutes > 0:
                 found = self._of(SetUpTime(procedure.family_of(step), self.person), minutes)
-            self._set_ups[id(step)] = (step, found)
-        return self._set_ups[id(step)][1]
+            self._set_ups[key] = (step, found)
+        return self._set_ups[key][1]
 
-    def put_away(self, procedure: Procedure, step: Step) -> Expected | None:
-        """Putting a step's family away; None when there is nothing to put away."""
-        if id(step) not in self._put_aways:
-            minutes, found = step.minutes.put_away, None
+    def put_away(self, procedure: Procedure, step: Step, out_minutes: float = 0.0) -> Expected | None:
+        """Putting a step's family away, with so many minutes by the procedure of it out already; None when
+        there is nothing more to put away."""
+        key = (id(step), out_minutes)
+        if key not in self._put_aways:
+            minutes, found = step.minutes.put_away - out_minutes, None
             if minutes > 0:
                 found = self._of(PutAwayTime(procedure.family_of(step), self.person), minutes)
-            self._put_aways[id(step)] = (step, found)
-        return self._put_aways[id(step)][1]
+            self._put_aways[key] = (step, found)
+        return self._put_aways[key][1]
 
     def closing_time(self, estimate_minutes: float) -> Expected | None:
         """Closing the bench up, putting families away not counted; None when it is taken for nothing."""

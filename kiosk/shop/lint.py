@@ -17,6 +17,7 @@ MOST_WORDS = 20  # ASD-STE100: a procedural sentence has at most 20 words
 MOST_WORDS_TOLD = 25  # ASD-STE100: a descriptive sentence at most 25
 MOST_STEPS_ON_END = 9  # Gawande's checklist for checklists: fewer than ten items to a pause point
 LONGEST_STRETCH_MINUTES = 30.0  # a slot: longer without a safe stop loses the place
+MOST_LEFT_OUT_MINUTES = 1.0  # a plan is in whole minutes
 MOST_CAUTIONS = 3  # more than this dilutes each (rule of this project)
 
 _WORD = re.compile(r"[A-Za-z0-9][\w./'-]*")
@@ -70,6 +71,7 @@ def lint_procedure(
             location = (*here, field) if (*here, field) in document.values else here
             document.fault(location, wrong, mend, warning=True)
     _lint_stretches(procedure, document)
+    _lint_put_aways(procedure, document)
     for number, step in enumerate(procedure.steps):
         earlier = procedure.steps[max(0, number - 3) : number + 1]
         if step.irreversible and not any(before.checks or before.hold_point for before in earlier):
@@ -147,6 +149,29 @@ def _faults_of(step: Step, verbs: frozenset[str]) -> Iterator[tuple[str, str, st
                 yield "plain", f"the plain words use {trade[0]!r}", "say it as to a visitor"
             if any(words_in(sentence) > MOST_WORDS for sentence in sentences_in(step.plain)):
                 yield "plain", f"a plain sentence has over {MOST_WORDS} words", "shorten it"
+
+
+def _lint_put_aways(procedure: Procedure, document: Document) -> None:
+    """What one step sets up is put away by that step's minutes: a plan counts the dearest step of a family,
+    setting up and putting away together, and not one step's setting up with another's putting away."""
+    typed: dict[str, list[tuple[int, Step, float, float]]] = {}
+    for number, step in enumerate(procedure.steps):
+        set_up, put_away = step.written_minutes.set_up, step.written_minutes.put_away
+        if step.family and isinstance(set_up, float) and isinstance(put_away, float):
+            typed.setdefault(step.family, []).append((number, step, set_up, put_away))
+    for family, steps in typed.items():
+        counted = max(set_up + put_away for _, _, set_up, put_away in steps)
+        number, step, set_up, put_away = max(steps, key=lambda one: (one[2], one[3]))
+        other = max(steps, key=lambda one: one[3])
+        left_out = set_up + other[3] - counted
+        if left_out > MOST_LEFT_OUT_MINUTES:
+            document.fault(
+                ("steps", number, "minutes"),
+                f"{family} is set up in {set_up:g} min here and put away in {other[3]:g} min after"
+                f" {other[1].id!r}: a plan of both leaves out {left_out:g} min",
+                f"write put_away: {other[3]:g} here",
+                warning=True,
+            )
 
 
 def _lint_stretches(procedure: Procedure, document: Document) -> None:

@@ -3,11 +3,15 @@ told, in what is out on the bench, and in what a time teaches."""
 
 from pathlib import Path
 
+import pytest
+
 from kiosk.bench import Bench
 from kiosk.planning.put_away import put_away, too_long_to_end
 from kiosk.planning.times.predictor import Predictor
 from kiosk.record.context import Context
-from kiosk.record.out_on_bench import out_on_bench
+from kiosk.record.out_on_bench import minutes_out, out_on_bench
+from kiosk.record.rules import Refused
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
@@ -109,3 +113,61 @@ def test_a_family_costs_what_is_done_of_it_and_not_the_dearest_step_of_the_shop(
     both = bench.spare(90)
     assert [one.id for _, one in both.suggestions[0].stretch.steps] == ["tap", "turn"]
     assert both.set_up_minutes >= closing(bench.context) + 18 + 12
+
+
+GUARD = step(id="guard", stop="anywhere", family="lathe", minutes={"set_up": 3, "each": 2, "put_away": 2})
+
+
+def test_what_is_out_costs_a_dearer_step_what_it_wants_more(new_shop: Path, clocks: SteadyClocks) -> None:
+    """Once three minutes of the brake were set up, its other minutes were planned as none at all."""
+    bench = bench_of(new_shop, clocks, GUARD, TURN)
+    done(bench, clocks, "guard", 5)
+    out = minutes_out(out_on_bench(bench.context))["lathe"]
+    assert (out.set_up, out.put_away) == (3, 2)
+    answer = bench.spare(90)
+    assert [one.step for one in answer.suggestions] == ["turn"]
+    procedure = bench.shop.procedures["rib-blank"]
+    more = Predictor(bench.context).set_up_and_away(procedure, TURN, out)
+    assert 20 <= more <= 28  # of fifteen to set up and ten to put away
+    bench.begin_slot(90)
+    before = put_away(bench.context)
+    assert before is not None
+    assert answer.set_up_minutes == pytest.approx(before.closing + before.families + more, abs=1)
+    bench.begin_slot(40)  # ten minutes of turning in, with fifteen to set up and ten more to put away
+    assert too_long_to_end(bench.context, [RIB], procedure, TURN) is not None
+    done(bench, clocks, "turn", 30)
+    found = put_away(bench.context)
+    assert found is not None and found.families >= 12  # the dearest of those that are out
+
+
+def test_what_it_wants_more_is_in_the_chance(new_shop: Path, clocks: SteadyClocks) -> None:
+    """A plan that sets up for a quarter of an hour more was as likely as one with nothing to set up."""
+    bench = bench_of(new_shop, clocks, GUARD, TURN)
+    done(bench, clocks, "guard", 5)
+    answers = [bench.spare(minutes) for minutes in range(20, 90)]
+    least = next(one for one in answers if one.suggestions)
+    assert 0.5 <= least.chance < 0.9 and answers[-1].chance > 0.95
+
+
+def test_what_it_wants_more_is_what_its_time_holds(new_shop: Path, clocks: SteadyClocks) -> None:
+    """Fifteen minutes of setting up were learnt as minutes of the piece."""
+    bench = bench_of(new_shop, clocks, GUARD, TURN)
+    for step_id, minutes in (("guard", 5), ("turn", 25)):
+        done(bench, clocks, step_id, minutes)
+    guarded, turned = bench.state.finishes.values()
+    assert [one.estimate_minutes for one in guarded.timed] == [2, 3]
+    assert [one.estimate_minutes for one in turned.timed] == [10, 15]
+    assert (guarded.planned, turned.planned) == (5, 25)
+
+
+def test_what_is_set_up_while_it_waits_is_what_it_wants_more(new_shop: Path, clocks: SteadyClocks) -> None:
+    """The rest of a set-up was refused, as if all of it were out."""
+    bench = bench_of(new_shop, clocks, GUARD, TURN)
+    done(bench, clocks, "guard", 5)
+    bench.set_up(RIB, StepRef("rib-blank", "turn"))
+    assert minutes_out(out_on_bench(bench.context))["lathe"].set_up == 18
+    with pytest.raises(Refused):
+        bench.set_up(RIB, StepRef("rib-blank", "turn"))
+    done(bench, clocks, "turn", 10)
+    turned = list(bench.state.finishes.values())[-1]
+    assert [one.estimate_minutes for one in turned.timed] == [10]

@@ -232,6 +232,27 @@ def test_a_check_up_to_three_steps_before_makes_ready_for_what_cannot_be_undone(
     assert len(linted(tmp_path, STEP, *between, cut)[0]) == 1
 
 
+@pytest.mark.parametrize(
+    ("clamp", "bend", "left_out"),
+    [
+        ({"set_up": 5, "each": 2}, {"each": 2, "put_away": 3}, 3),
+        ({"set_up": 5, "each": 2, "put_away": 1}, {"set_up": 1, "each": 2, "put_away": 3}, 2),
+        ({"set_up": 5, "each": 2}, {"each": 2, "put_away": 1}, 0),  # a minute is rounding
+        ({"set_up": 5, "each": 2, "put_away": 3}, {"each": 2, "put_away": 3}, 0),
+        ({"set_up": 2, "each": 2}, {"set_up": 5, "each": 2, "put_away": 3}, 0),
+    ],
+)
+def test_what_one_step_sets_up_is_put_away_by_its_own_minutes(
+    clamp: dict[str, float], bend: dict[str, float], left_out: float, tmp_path: Path
+) -> None:
+    """The brake was set up by the clamp and put away by the bend: a plan of both took the dearer one."""
+    first = {**STEP, "id": "clamp", "family": "brake", "minutes": clamp}
+    faults, lines = linted(tmp_path, first, {**STEP, "id": "bend", "family": "brake", "minutes": bend})
+    wanted = f"a plan of both leaves out {left_out:g} min"
+    assert [fault.wrong.rsplit(": ", 1)[1] for fault in faults] == ([wanted] if left_out else [])
+    assert all('"minutes"' in lines[fault.line - 1] for fault in faults)
+
+
 def test_the_shipped_procedures_are_linted_and_break_no_rule(monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[str] = []
     monkeypatch.setattr(

@@ -39,6 +39,13 @@ ASKED_AFTER = 2  # sittings without anything, before somebody is asked to come a
 MOST_SITTINGS = 20_000
 MOST_PIECES = 60
 
+OutMinutes = dict[int, tuple[float, float]]  # of each family that is out, what was set up and is put away
+
+
+def _beyond(out: tuple[float, float], to_set_up: float, to_put_away: float) -> tuple[float, float]:
+    """What a step wants more of its family than is out of it."""
+    return max(0.0, to_set_up - out[0]), max(0.0, to_put_away - out[1])
+
 
 def _as_planned(normal: float) -> list[float]:
     """Minutes that so many pieces are planned with, in those of one."""
@@ -140,12 +147,14 @@ class Walk:
         self.too_long: int | None = None
 
     def _families_of(self, point: Point) -> tuple[tuple[int, float, float], ...]:
-        """What has to be set up for a stretch: each family, its set-up, and that with putting away."""
+        """What has to be set up for a stretch: each family, and the most that one of the steps wants to set
+        up and to put away."""
         found: dict[int, tuple[int, float, float]] = {}
         for at in range(point.number, point.last + 1):
-            family, set_up = self.road.family_of[at], self.pace.set_up[at]
+            family = self.road.family_of[at]
             if family >= 0:
-                found.setdefault(family, (family, set_up, set_up + self.pace.put_away[at]))
+                _, set_up, away = found.get(family, (family, 0.0, 0.0))
+                found[family] = family, max(set_up, self.pace.set_up[at]), max(away, self.pace.put_away[at])
         return tuple(found.values())
 
     def _lock(self, kind: int) -> None:
@@ -226,7 +235,7 @@ class Walk:
             self._worth.clear()
             self._behind = [None] * len(self.road.kinds)
             self._behind_one = [None] * len(self.road.kinds)
-        out: set[int] = set()
+        out: OutMinutes = {}
         now = self._now = slot.begins
         self.stock.come(now)
         left = slot.minutes - self.pace.closing - slot.kept_back
@@ -242,7 +251,7 @@ class Walk:
                 self._release(now)
 
     def _best(
-        self, left: float, quiet_in: float, out: set[int], helper: bool, two: bool
+        self, left: float, quiet_in: float, out: OutMinutes, helper: bool, two: bool
     ) -> tuple[int, int, float] | None:
         """What is worth most for its minutes: the point, how many parts (0: begun only), and the room."""
         ready, facts, worths, begun_at = self.ready, self._facts, self._worth, self.begun
@@ -261,10 +270,14 @@ class Walk:
             if count <= 0:
                 continue
             set_up = owed = 0.0
-            for family, of_family, of_both in families:
+            for family, to_set_up, to_put_away in families:
                 if family not in out:
-                    set_up += of_family
-                    owed += of_both
+                    set_up += to_set_up
+                    owed += to_set_up + to_put_away
+                else:
+                    more, more_away = _beyond(out[family], to_set_up, to_put_away)
+                    set_up += more
+                    owed += more + more_away
             room = left - owed - waits - CHANGE_OVER
             if loud and quiet_in - set_up - waits < room:
                 room = quiet_in - set_up - waits
@@ -324,17 +337,18 @@ class Walk:
             found.append(last.number)
         return tuple(found)
 
-    def _do(self, at: int, count: int, room: float, out: set[int], now: float) -> tuple[float, float]:
+    def _do(self, at: int, count: int, room: float, out: OutMinutes, now: float) -> tuple[float, float]:
         """Do it: minutes at it, and minutes kept back to put away."""
         road, pace, point = self.road, self.pace, self.road.points[at]
         took = away = 0.0
-        family = road.family_of[at]
         for one in range(at, point.last + 1):
             family = road.family_of[one]
-            if family >= 0 and family not in out:
-                out.add(family)
-                took += pace.set_up[one]
-                away += pace.put_away[one]
+            if family >= 0:
+                was = out.get(family, (0.0, 0.0))
+                more, more_away = _beyond(was, pace.set_up[one], pace.put_away[one])
+                out[family] = was[0] + more, was[1] + more_away
+                took += more
+                away += more_away
         each = self.minutes_of[at]
         if count == 0:
             self.begun[at] = self.begun.get(at, 0.0) + room
@@ -433,7 +447,7 @@ class Walk:
         at = min(able, key=lambda one: self.minutes_of[one])
         self.too_long = at
         if at not in self.open:
-            self._do(at, 1, math.inf, set(), slot.begins)
+            self._do(at, 1, math.inf, {}, slot.begins)
             return
         _, families, waits, _, _, each, planned, _ = self._facts[at]
         owed = sum(of_both for _, _, of_both in families)

@@ -6,6 +6,7 @@ import math
 from kiosk.planning.times.durations import Duration, duration_of
 from kiosk.record.context import Context
 from kiosk.record.learning import Expected
+from kiosk.record.out_on_bench import NOTHING_OUT, MinutesOut
 from kiosk.record.state import PieceTime
 from kiosk.record.usual_times import EverybodysTimes
 from kiosk.shop.procedure import Procedure, Step
@@ -36,20 +37,25 @@ class Predictor:
         """
         return self._duration(self._usual.piece(procedure, step, kind_id))
 
-    def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
-        """Setting up a step's family, as that step opens it; None when it needs none."""
-        usual = self._usual.set_up(procedure, step)
+    def set_up(self, procedure: Procedure, step: Step, out_minutes: float = 0.0) -> Duration | None:
+        """Setting up a step's family, of which so many minutes by the procedure are out already; None when it
+        needs nothing more."""
+        usual = self._usual.set_up(procedure, step, out_minutes)
         return None if usual is None else self._duration(usual)
 
-    def put_away(self, procedure: Procedure, step: Step) -> Duration | None:
-        """Putting a step's family away; None when there is nothing to put away."""
-        usual = self._usual.put_away(procedure, step)
+    def put_away(self, procedure: Procedure, step: Step, out_minutes: float = 0.0) -> Duration | None:
+        """Putting a step's family away, with so many minutes by the procedure of it out already; None when
+        there is nothing more to put away."""
+        usual = self._usual.put_away(procedure, step, out_minutes)
         return None if usual is None else self._duration(usual)
 
-    def set_up_and_away(self, procedure: Procedure, step: Step) -> int:
+    def set_up_and_away(self, procedure: Procedure, step: Step, out: MinutesOut = NOTHING_OUT) -> int:
         """Whole minutes to set up and put away a family once, in the middle: how they spread belongs in the
-        chance of the plan."""
-        both = (self.set_up(procedure, step), self.put_away(procedure, step))
+        chance of the plan. ``out`` of it is set up already."""
+        both = (
+            self.set_up(procedure, step, out.set_up),
+            self.put_away(procedure, step, out.put_away),
+        )
         return math.ceil(sum(one.median_minutes for one in both if one is not None) - 1e-9)
 
     def away(self, procedure: Procedure, step: Step) -> int:

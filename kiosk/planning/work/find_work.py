@@ -16,6 +16,7 @@ from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
+from kiosk.record.out_on_bench import minutes_out
 from kiosk.record.part_stops import Together, all_parts
 from kiosk.record.position import steps_left
 from kiosk.record.positions import Ahead, Positions
@@ -65,6 +66,7 @@ def find_work(
         set_up=maker.times.set_up,
         away=maker.times.away,
         free=maker.free,
+        out=minutes_out(maker.out),
         minutes=minutes,
         places=tuple(candidates),
         reserve=tuple(reserve),

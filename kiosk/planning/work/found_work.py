@@ -10,6 +10,7 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.record.context import Context
+from kiosk.record.out_on_bench import MinutesOut
 from kiosk.record.readiness import Block
 from kiosk.shop.procedure import Family, Procedure, Step
 
@@ -35,6 +36,7 @@ class FoundWork:
     set_up: Mapping[SetUp, int]  # and to put it away
     away: Mapping[SetUp, int]  # of those minutes, what comes when the bench is left
     free: frozenset[SetUp]
+    out: Mapping[Family, MinutesOut]  # whose set-ups are free
     minutes: int  # the window they were looked for in
     leaving: tuple[PredictedPieces, ...] = ()  # closing up, and putting away what is out already
     leaving_minutes: int = 0  # kept back for that beside the window

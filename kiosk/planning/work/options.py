@@ -88,11 +88,13 @@ class OptionMaker:
         self.stops_of = stops_of
         self.quiet_in = quiet_in
         written = context.kept.of(WrittenSetUps).of(context.shop)
-        out = {name for family in out_on_bench(context) for name in written.of_family(family)}
-        self.free: frozenset[SetUp] = frozenset({*out, NOTHING})
         self.ways = context.kept.of(WaysAhead)
         self.walks = context.kept.of(Walks)
         self.times = StepTimes(predictor, self.ways, written)
+        self.out = out_on_bench(context)
+        done = (one for steps in self.out.values() for one in steps)
+        self.free: frozenset[SetUp] = frozenset(name for one in done for name in self.times.set_ups_of(*one))
+        self.free |= {NOTHING}
         self.reaches = Reaches(self.times, self.chains, minutes, quiet_in)
 
     def in_hand(self, work: Work) -> Candidate | None:

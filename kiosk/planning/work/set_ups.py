@@ -40,10 +40,6 @@ class WrittenSetUps:
             self._steps = {family: of for family, of in found.items() if len(of) > 1}
         return self
 
-    def of_family(self, family: Family) -> list[SetUp]:
-        """All the set-ups that a family may have."""
-        return [family, *(More(family, number) for number in range(1, len(self._steps.get(family, ()))))]
-
     def alike(self, procedure: Procedure, step: Step) -> Sequence[tuple[Procedure, Step]]:
         """A step of each cost that its family has."""
         of_family = self._steps.get(procedure.family_of(step), {})

@@ -15,13 +15,12 @@ SELDOM_LATE_CHANCE = 0.95  # that leaving the bench takes no more than that long
 
 
 def times_to_put_away(context: Context, predictor: Predictor) -> list[Duration]:
-    """What putting away all that is out takes: each family once, by the first of its steps that has any."""
-    of_each = (
-        (predictor.put_away(procedure, step) for procedure, step in steps)
-        for steps in out_on_bench(context).values()
+    """What putting away all that is out takes: each family once, by that of its steps that wants most."""
+    dearest = (
+        max(steps, key=lambda one: one[1].minutes.put_away) for steps in out_on_bench(context).values()
     )
-    first = (next((one for one in of_family if one is not None), None) for of_family in of_each)
-    return [one for one in first if one is not None]
+    times = (predictor.put_away(procedure, step) for procedure, step in dearest)
+    return [one for one in times if one is not None]
 
 
 def closing_and_away(

@@ -15,7 +15,7 @@ from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.holding import least_free
 from kiosk.record.lessons import times_follow_kind
-from kiosk.record.out_on_bench import out_on_bench
+from kiosk.record.out_on_bench import done_at_bench, out_on_bench, set_up_left
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks, ran_out, run_blocks, too_loud_but
 from kiosk.record.rules.door import (
@@ -110,15 +110,14 @@ def set_up(context: Context, mark: str, ref: StepRef) -> Bodies:
     if procedure is None or step is None or procedure.ref(step) != ref:
         raise Refused(f"{mark} is not at this step any more", "look at the board")
     ask_for_step(context, step)
-    family = procedure.family_of(step)
-    if step.minutes.set_up <= 0 or family in out_on_bench(context):
+    if not set_up_left(out_on_bench(context), procedure, step):
         raise Refused("nothing is to be set up for it", "go on at the part")
     return [
         e.FamilySetUp(
             mark=mark,
             procedure=procedure.id,
             step=step.id,
-            family=str(family),
+            family=str(procedure.family_of(step)),
             put_away_minutes=step.minutes.put_away,
         )
     ]
@@ -544,6 +543,7 @@ def finish(context: Context, work_id: str, mark: str, others: Sequence[str] = ()
         exact=_timed_exactly(context, work),
         family=str(procedure.family_of(step)),
         set_up_minutes=step.minutes.set_up,
+        set_up_left_minutes=set_up_left(done_at_bench(context), procedure, step),
         put_away_minutes=step.minutes.put_away,
         each_minutes=step.minutes.each,
         day=context.day,
