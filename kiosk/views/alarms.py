@@ -13,10 +13,12 @@ from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.barred import barred
-from kiosk.views.clocks import RunningClock, every_clock, left_words
+from kiosk.views.clocks import RunningClock, every_clock, left_words, time_or_day
 from kiosk.views.one_row import one_row
 from kiosk.views.slot import put_away_words
+from kiosk.views.wording import action_words
 
+SOON_S = 600.0  # before the last moment to begin something
 TOLD_FOR_S = 300.0  # how long a wait that ended is called out
 
 Level = Literal[
@@ -48,7 +50,7 @@ def alarms(context: Context) -> list[Alarm]:
             about = (clock.procedure, clock.step, clock.what, *which)
             found.append(Alarm(about, level, words))
     at = first + sum(alarm.level in _PRESSING for alarm in found)
-    found[at:at] = _of_slots(context)
+    found[at:at] = [*_last_moments(context), *_of_slots(context)]
     if context.doubt is not None:
         found.append(Alarm((context.boot,), "wall clock", doubt_words(context.doubt)))
     return found
@@ -101,6 +103,31 @@ def _of_slots(context: Context) -> Iterator[Alarm]:
         if person.id != context.doer.id:
             words = said("{name}: {words}", name=person.name, words=words)
         yield Alarm(("slot", person.id, slot.began.at.isoformat()), level, words)
+
+
+def _last_moments(context: Context) -> Iterator[Alarm]:
+    """What can soon be begun, or ended, no more in time before quiet hours: its own limit may have hours to
+    run."""
+    if not context.shop.file.quiet_hours:
+        return
+    from kiosk.record.last_moment import LastMoments  # a start by day does without
+
+    for one in context.kept.of(LastMoments).of(context):
+        left_s = (one.at - context.now).total_seconds()
+        if not -60 < left_s <= SOON_S:  # it holds until its minute is over
+            continue
+        places = {
+            "time": time_or_day(one.at, context.now),
+            "name": marks_in_full(one.marks),
+            "do": action_words(context, one.step),
+        }
+        words = (
+            said("END BY {time}, or quiet hours come first: {name}: {do}", **places)
+            if one.in_hand
+            else said("BEGIN BY {time}, or quiet hours come first: {name}: {do}", **places)
+        )
+        about = ("quiet hours", *one.marks, one.procedure.id, one.step.id)
+        yield Alarm(about, "last minute" if left_s <= LAST_MINUTE_S else "near", words)
 
 
 def _of_clock(one: RunningClock) -> tuple[Level | None, str]:

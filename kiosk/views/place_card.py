@@ -145,7 +145,7 @@ class PlaceCard:
     blocked: str = ""
     asks_first: bool = False  # what is blocked may be gone on with all the same, by who was told
     could_not_follow: str = ""  # in time on this step, where it is taken up or stands in a run
-    begin_by: str = ""  # until when it can be begun, where quiet hours come before a limit ends
+    begin_by: str = ""  # until when it can be begun, or is to be ended, where quiet hours come first
     runs_out_first: tuple[str, ...] = ()  # limits that end before it can begin, or what has to follow
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
     doubt: str = ""  # that the wall clock is not believed
@@ -708,6 +708,7 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         fetch=shop.tool_names(step) + shop.consumable_names(step),
         blocked=blocked,
         could_not_follow=_ahead(ahead),
+        begin_by="" if blocked or ahead else _end_by(context, work),
         runs_out_first=_runs_out_first(context, work.marks, procedure.ref(step), ahead),
         action="choose" if blocked else "look" if work.status == "unknown" else "resume",
     )
@@ -734,13 +735,26 @@ def _runs_out_first(
 def _begin_by(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> str:
     if not context.shop.file.quiet_hours:
         return ""
-    from kiosk.record.last_moment import begin_by  # a start by day does without
+    from kiosk.record.last_moment import begin_step_by  # a start by day does without
 
-    by = begin_by(context, lambda then: told_first(then, marks, procedure, step))
+    by = begin_step_by(context, marks, procedure, step)
     if by is None:
         return ""
     return said(
         "BEGIN BY {time} at the very latest: then quiet hours come first.", time=time_or_day(by, context.now)
+    )
+
+
+def _end_by(context: Context, work: Work) -> str:
+    if not context.shop.file.quiet_hours or work.status == "unknown":
+        return ""
+    from kiosk.record.last_moment import end_step_by  # a start by day does without
+
+    by = end_step_by(context, work)
+    if by is None:
+        return ""
+    return said(
+        "END IT BY {time} at the very latest: then quiet hours come first.", time=time_or_day(by, context.now)
     )
 
 
