@@ -30,8 +30,8 @@ from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step,
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
-from kiosk.views.strips_by_lot import lots_line
-from kiosk.views.trial import strip_thickness_line, trial_line, trials_wanted
+from kiosk.views.strips_by_lot import lots_line, trials_wanted
+from kiosk.views.trial import strip_thickness_line, trial_line
 from kiosk.views.wording import capital, count_caption, count_words, kinds_in_words, stay_words, stop_words
 
 
@@ -244,7 +244,7 @@ def step_view(context: Context, work: Work) -> StepView:
         sources=procedure.sources,
         drawing=step.drawing is not None,
         trial_of=step.trial.of if step.trial is not None else "",
-        trials_wanted=trials_wanted(shop, kind, step),
+        trials_wanted=trials_wanted(context, piece.mark, procedure, step),
         strip_thickness=strip_thickness_line(shop, kind, state.part(piece.mark), procedure, step),
         outdated=tuple(_changed(context, procedure, step, piece.mark)),
         revision=procedure.revision,

@@ -8,10 +8,12 @@ from collections.abc import Sequence
 
 from kiosk.catalogue import said
 from kiosk.errors import KioskError
+from kiosk.numbers.trial import LEAST_STRIPS
 from kiosk.plural import so_many
 from kiosk.record.context import Context
 from kiosk.record.events import TrialBent
 from kiosk.record.state import Trial
+from kiosk.shop.fitted import Bent
 from kiosk.shop.procedure import NumberWanted, Procedure, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.trial import bent_of, can_be, trial_fit
@@ -25,14 +27,7 @@ def sheet_lot(shop: Shop, lots: Sequence[str]) -> str:
 
 def lots_line(context: Context, mark: str, procedure: Procedure, step: Step) -> str:
     """Of which lots the strips of a step's bend are; empty where all are of the part's own, or none says."""
-    by_lot = _by_lot(context, mark, step)
-    here = [
-        lot
-        for ref, named in context.state.part(mark).lots.items()
-        if ref.procedure == procedure.id
-        for lot in named.lots
-    ]
-    own = sheet_lot(context.shop, here)
+    by_lot, own = _by_lot(context, mark, step), _own_lot(context, mark, procedure)
     named = [lot for lot in by_lot if lot]
     if not named or list(by_lot) == [own] or (not own and len(by_lot) == 1):
         return ""
@@ -52,6 +47,35 @@ def lots_line(context: Context, mark: str, procedure: Procedure, step: Step) -> 
         for lot, strips in by_lot.items()
     )
     return said("By lot: {each}.", each=each)
+
+
+def trials_wanted(context: Context, mark: str, procedure: Procedure, step: Step) -> int:
+    """How many strips of the part's own sheet are wanted after the one in hand; 0 on a step that tries
+    nothing. A strip that names no lot may be of any."""
+    if step.trial is None:
+        return 0
+    figures, kind, sources = context.shop.figures, context.shop.kind_of(mark), step.trial.figures
+    try:
+        thickness_in = figures.number(kind, sources["thickness"], "in")
+        radius_in = figures.number(kind, sources["inside_radius"], "in")
+        bend = figures.bend_of(kind, thickness_in, radius_in, {})
+    except KioskError:  # figures that `kiosk check` names, or that the step measures itself
+        return 0
+    own = _own_lot(context, mark, procedure)
+    lots = [sheet_lot(context.shop, context.state.lots_of(one)) for one in _strips_like(context, bend)]
+    counted = [lot for lot in lots if not own or lot in ("", own)]
+    return max(0, LEAST_STRIPS - 1 - len(counted))
+
+
+def _own_lot(context: Context, mark: str, procedure: Procedure) -> str:
+    """The lot of sheet that was named on the part in this procedure; empty where none was."""
+    here = [
+        lot
+        for ref, named in context.state.part(mark).lots.items()
+        if ref.procedure == procedure.id
+        for lot in named.lots
+    ]
+    return sheet_lot(context.shop, here)
 
 
 def _called(lot: str, own: str) -> str:
@@ -80,14 +104,19 @@ def _strips_for(context: Context, mark: str, step: Step) -> list[Trial]:
             bend = figures.bend_of(kind, thickness_in, radius_in, wanted.inputs)
         except (KioskError, KeyError):
             continue  # figures that `kiosk check` names
-        if bend is None:
-            continue
-        return [
-            one
-            for one in context.state.trials
-            if not one.retracted_by
-            and can_be(one.strip)
-            and (of := bent_of(one.strip)) is not None
-            and of.is_like(bend)
-        ]
+        if bend is not None:
+            return _strips_like(context, bend)
     return []
+
+
+def _strips_like(context: Context, bend: Bent | None) -> list[Trial]:
+    """The strips that count for a bend."""
+    return [
+        one
+        for one in context.state.trials
+        if bend is not None
+        and not one.retracted_by
+        and can_be(one.strip)
+        and (of := bent_of(one.strip)) is not None
+        and of.is_like(bend)
+    ]

@@ -7,7 +7,6 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.trial import (
-    LEAST_STRIPS,
     TrialFit,
     brake_setting_deg,
     check_strip,
@@ -221,20 +220,6 @@ def told_when_saved(state: State) -> str:
         last = next((one for one in unsprung(state) if one.number == newest), None)
         return f"{last.says('F6')}." if last is not None else ""
     return f"{odd.says('F6')}." if odd.number == newest else f"{odd.on_command_line}."
-
-
-def trials_wanted(shop: Shop, kind: PartKind, step: Step) -> int:
-    """How many strips of this sheet are wanted after the one in hand; 0 on a step that tries nothing."""
-    if step.trial is None:
-        return 0
-    try:
-        sources = step.trial.figures
-        thickness_in = shop.figures.number(kind, sources["thickness"], "in")
-        radius_in = shop.figures.number(kind, sources["inside_radius"], "in")
-        fitted = shop.figures.fit_of_bend(kind, thickness_in, radius_in)
-    except KioskError:  # figures that `kiosk check` names, or that the step measures itself
-        return 0
-    return max(0, LEAST_STRIPS - 1 - (fitted.strips if fitted is not None else 0))
 
 
 def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:

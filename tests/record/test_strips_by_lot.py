@@ -82,6 +82,21 @@ def test_strips_of_another_lot_count_and_the_step_says_whose_they_are(spars: Ben
     assert lots == "They are of SH-03, and this sheet is SH-09: none of its strips is measured."
 
 
+def test_as_many_strips_are_wanted_of_a_sheet_as_if_there_were_no_other(spars: Bench) -> None:
+    """Three of another lot were enough to end the trial of this one after a single strip."""
+    choose(spars, "FS-01", "SH-03")
+    bend(spars, "FS-01", 1.89, 1.90, 1.91)
+    choose(spars, "FS-02", "SH-09")
+    work = go_to_trial(spars, "FS-02")
+    spars.add_trial(strip_by_hand("across"))  # of the other grain: it says nothing of this bend
+    assert spars.step_view(work).trials_wanted == 2
+    measure(spars, work, "FS-02", 1.90)
+    spars.another_trial(work, "FS-02")
+    assert spars.step_view(work).trials_wanted == 1
+    spars.add_trial(strip_by_hand("along"))  # it may be of any lot
+    assert spars.step_view(work).trials_wanted == 0
+
+
 @pytest.mark.parametrize("size", [(73, 20), (80, 24), (120, 36)])
 def test_it_stands_whole_on_the_step(spars: Bench, size: tuple[int, int]) -> None:
     """Cut after "and this sheet is …", at every size and on the whole page."""

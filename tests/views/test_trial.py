@@ -8,7 +8,8 @@ from kiosk.bench import Bench
 from kiosk.record.events import TrialBent
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.shop import Shop
-from kiosk.views.trial import NO_SETTING_YET, told_when_saved, trial_line, trials_wanted
+from kiosk.views.strips_by_lot import trials_wanted
+from kiosk.views.trial import NO_SETTING_YET, told_when_saved, trial_line
 
 
 def bending_step(shop: Shop, kind: str) -> Step:
@@ -95,7 +96,7 @@ def test_three_strips_of_a_sheet_are_wanted_and_no_more(bench: Bench) -> None:
     assert step is not None
     alloy = bench.shop.figures.text(kind, "alloy")
     for wanted in (2, 1, 0, 0):  # after the one in hand
-        assert trials_wanted(bench.shop, kind, step) == wanted
+        assert trials_wanted(bench.context, "FS-01", procedure, step) == wanted
         bench.add_trial(strip(0.032, 0.125, alloy))
     bending = procedure.step("bend-first")
-    assert bending is not None and trials_wanted(bench.shop, kind, bending) == 0
+    assert bending is not None and trials_wanted(bench.context, "FS-01", procedure, bending) == 0
