@@ -243,6 +243,16 @@ def _mixed_late(bench: Bench) -> None:
     _clocks_of(bench).go_to(NOW.replace(hour=21, minute=25))
 
 
+def _mixed_in_time(bench: Bench) -> None:
+    """Primer is mixed, and what is left of the evening is just enough to spray it."""
+    _clocks_of(bench).go_to(NOW.replace(hour=20, minute=30))
+    _primed_to(bench, "mix")
+    _clocks_of(bench).go_to(NOW.replace(hour=20, minute=50))
+    do_step(bench, ["NR-01"])
+    bench.close_sitting("")
+    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=13))
+
+
 def _mixed_into_quiet(bench: Bench) -> None:
     """The same, and the quiet hours have begun."""
     _mixed_late(bench)
@@ -317,6 +327,7 @@ SCENES = (
     Scene("place-limit-near", before=_limit_runs(31.5), great=True),
     Scene("place-clocks", before=_clocks_run, great=True),
     Scene("place-runs-out-first", before=_mixed_late, great=True),
+    Scene("place-begin-by", before=_mixed_in_time, great=True),
     Scene("place-still-stands", before=_mix_left, great=True),
     Scene("place-tool-missing", before=_tool_is_gone),
     Scene("tool-missing-dialog", ("enter",), before=_tool_is_gone),
