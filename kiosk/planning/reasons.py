@@ -8,6 +8,8 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import named_first, walks_with
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.context import Context
+from kiosk.record.last_moment import begin_step_by, quiet_hours_are_near
+from kiosk.record.readiness import told_first
 from kiosk.shop.procedure import Family
 
 FEWEST_SEEN = 3  # pieces, before a usual time is told
@@ -18,6 +20,22 @@ class Spoils:
     """It goes to waste if it is not begun by then."""
 
     at: datetime
+
+
+@dataclass(frozen=True)
+class BeginBy:
+    """Quiet hours come before its end if it is begun later than that."""
+
+    at: datetime
+
+
+@dataclass(frozen=True)
+class QuietComesFirst:
+    """Quiet hours come before its end even at the soonest: it goes to waste then, or is left as it may not
+    be."""
+
+    until: datetime
+    spoils_at: datetime | None
 
 
 @dataclass(frozen=True)
@@ -99,6 +117,8 @@ class LastStep:
 
 Plain = (
     Spoils
+    | BeginBy
+    | QuietComesFirst
     | MayNotBeLeft
     | AskedFor
     | GoesWithAsked
@@ -131,6 +151,9 @@ def reason_for(context: Context, stretch: Stretch, free: frozenset[SetUp], predi
 
 
 def _plain_reason(context: Context, stretch: Stretch, free: frozenset[SetUp], predictor: Predictor) -> Plain:
+    before_quiet = _before_quiet_hours(context, stretch)
+    if before_quiet is not None:
+        return before_quiet
     if stretch.spoils_at is not None:
         return Spoils(stretch.spoils_at)
     if stretch.in_a_run:
@@ -156,3 +179,18 @@ def _plain_reason(context: Context, stretch: Stretch, free: frozenset[SetUp], pr
     if duration.observed >= FEWEST_SEEN:
         return Usual(duration.median_minutes, duration.observed)
     return StepsBefore(stretch.steps_left) if stretch.steps_left > 1 else LastStep()
+
+
+def _before_quiet_hours(context: Context, stretch: Stretch) -> BeginBy | QuietComesFirst | None:
+    """Of what stands or spoils, that quiet hours leave it less time than its own limit; None where they do
+    not, or it waits."""
+    stands = stretch.in_a_run or stretch.spoils_at is not None
+    if not stands or stretch.ready_in or stretch.work is not None or not quiet_hours_are_near(context):
+        return None
+    at = context, stretch.marks, *stretch.steps[0]
+    stop = next(iter(told_first(*at)), None)
+    if stop is not None:
+        is_quiet = stop.kind == "quiet" and stop.until is not None
+        return QuietComesFirst(stop.until, stretch.spoils_at) if is_quiet and stop.until else None
+    by = begin_step_by(*at)
+    return BeginBy(by) if by is not None and (stretch.spoils_at is None or by < stretch.spoils_at) else None

@@ -1,12 +1,14 @@
 """A suggestion in words: what to do, why, and how it can be left."""
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.planning.reasons import (
     AllTheSame,
     AskedFor,
+    BeginBy,
     EndsPart,
     GoesWithAsked,
     InHand,
@@ -15,6 +17,7 @@ from kiosk.planning.reasons import (
     OneSetUp,
     Opens,
     OpensAsked,
+    QuietComesFirst,
     Reason,
     SetUpOut,
     Spoils,
@@ -133,6 +136,13 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
                 if for_helper
                 else said("what you asked for waits for it")
             )
+        case BeginBy(at):
+            return said(
+                "it can be begun until {time}, then quiet hours come first",
+                time=at.astimezone().strftime("%H:%M"),
+            )
+        case QuietComesFirst(until, spoils_at):
+            return _too_late_words(until, spoils_at)
         case Spoils(at):
             return said("it spoils after {when}", when=at.astimezone().strftime("%a %H:%M"))
         case InHand():
@@ -158,6 +168,18 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
             )
         case LastStep():
             return said("it is the last step of this part")
+
+
+def _too_late_words(until: datetime, spoils_at: datetime | None) -> str:
+    """That only hands that are quicker than ever get it done before quiet hours."""
+    quiet = until.astimezone().strftime("%a %H:%M")
+    if spoils_at is None or spoils_at >= until:
+        return said("quiet hours until {quiet} come first, unless you are quicker than usual", quiet=quiet)
+    return said(
+        "quiet hours until {quiet} come first and it spoils after {when}, unless you are quicker than usual",
+        quiet=quiet,
+        when=spoils_at.astimezone().strftime("%a %H:%M"),
+    )
 
 
 def _asked_for(marks: Sequence[str], *, for_helper: bool) -> str:

@@ -9,6 +9,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.planning.put_away import put_away
+from kiosk.views.suggestion import suggestion_words
 from kiosk.views.text import place_card_text, spare_text
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
@@ -76,6 +77,10 @@ def test_until_when_it_can_be_begun_before_quiet_hours_is_told_while_it_can(new_
     found = re.fullmatch(r"BEGIN BY (\d\d):(\d\d) at the very latest: .*", card.begin_by)
     assert found is not None, card.begin_by
     assert card.begin_by in place_card_text(card).splitlines()
+    (first, *_) = bench.spare(30).suggestions
+    assert set(first.marks) == set(RIBS)
+    said = f"it can be begun until {found[1]}:{found[2]}, then quiet hours come first"
+    assert suggestion_words(first).why == said
     last = local_time(*THURSDAY, int(found[1]), int(found[2]))
     clocks.go((last - clocks.at).total_seconds() / 60)
     assert not bench.place_card().could_not_follow
@@ -111,6 +116,10 @@ def test_what_stands_and_just_fails_before_quiet_hours_leaves_the_rest_of_the_sl
     answer = bench.spare(60)
     first, *rest = answer.suggestions
     assert set(first.marks) == set(RIBS) and rest
+    # It said that it spoils after midnight, as if there were hours for it.
+    assert suggestion_words(first).why.startswith(
+        "quiet hours until Fri 08:00 come first and it spoils after"
+    )
     assert not any(step.conditions.loud for one in rest for _, step in one.stretch.steps)
     assert 40 <= answer.total_minutes <= 62
     assert len(bench.spare(17).suggestions) == 1

@@ -6,12 +6,14 @@ import pytest
 
 from kiosk.planning.reasons import (
     AskedFor,
+    BeginBy,
     EndsPart,
     GoesWithAsked,
     InHand,
     LastStep,
     OneSetUp,
     Opens,
+    QuietComesFirst,
     Reason,
     SetUpOut,
     Spoils,
@@ -50,6 +52,23 @@ def block(shop: Shop, *steps: str) -> Stretch:
     ("reason", "words"),
     [
         (Spoils(local_time(2027, 5, 8, 14, 5)), "it spoils after Sat 14:05"),
+        (
+            BeginBy(local_time(2027, 5, 8, 21, 51)),
+            "it can be begun until 21:51, then quiet hours come first",
+        ),
+        (
+            QuietComesFirst(local_time(2027, 5, 9, 9), None),
+            "quiet hours until Sun 09:00 come first, unless you are quicker than usual",
+        ),
+        (
+            QuietComesFirst(local_time(2027, 5, 9, 9), local_time(2027, 5, 9, 0, 30)),
+            "quiet hours until Sun 09:00 come first and it spoils after Sun 00:30, "
+            "unless you are quicker than usual",
+        ),
+        (
+            QuietComesFirst(local_time(2027, 5, 9, 9), local_time(2027, 5, 9, 12)),
+            "quiet hours until Sun 09:00 come first, unless you are quicker than usual",
+        ),
         (InHand(), "it is begun already"),
         (Opens(26), "26 parts wait for it"),
         (Opens(1), "1 part waits for it"),
