@@ -8,7 +8,7 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import named_first, walks_with
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.context import Context
-from kiosk.record.last_moment import begin_step_by, quiet_hours_are_near
+from kiosk.record.last_moment import begin_step_by, matters_to
 from kiosk.record.readiness import told_first
 from kiosk.shop.procedure import Family
 
@@ -185,7 +185,12 @@ def _before_quiet_hours(context: Context, stretch: Stretch) -> BeginBy | QuietCo
     """Of what stands or spoils, that quiet hours leave it less time than its own limit; None where they do
     not, or it waits."""
     stands = stretch.in_a_run or stretch.spoils_at is not None
-    if not stands or stretch.ready_in or stretch.work is not None or not quiet_hours_are_near(context):
+    if (
+        not stands
+        or stretch.ready_in
+        or stretch.work is not None
+        or not matters_to(context, *stretch.steps[0])
+    ):
         return None
     at = context, stretch.marks, *stretch.steps[0]
     stop = next(iter(told_first(*at)), None)

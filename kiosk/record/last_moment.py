@@ -10,12 +10,14 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import dropwhile
 
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.context import Context
 from kiosk.record.quiet_hours import minutes_until_quiet
 from kiosk.record.readiness import Block, blocks, in_hand_could_not_follow, told_first
+from kiosk.record.soonest import AtBench
 from kiosk.record.state import Work
 from kiosk.record.waits import clocks_on
 from kiosk.shop.procedure import Procedure, Step
@@ -57,16 +59,29 @@ def quiet_hours_are_near(context: Context) -> bool:
     return until_quiet is not None and 0 < until_quiet <= LOOKED_AHEAD_MINUTES
 
 
+def matters_to(context: Context, procedure: Procedure, step: Step) -> bool:
+    """True where quiet hours are near, and the step or one after it in its procedure is loud."""
+    after = dropwhile(lambda one: one.id != step.id, procedure.steps)
+    return quiet_hours_are_near(context) and any(one.conditions.loud for one in after)
+
+
 def begin_step_by(
     context: Context, marks: Sequence[str], procedure: Procedure, step: Step
 ) -> datetime | None:
     """Until when the next step of these parts can be begun: None where quiet hours do not matter to it."""
-    return begin_by(context, lambda then: told_first(then, marks, procedure, step))
+    if not matters_to(context, procedure, step):
+        return None
+    bench = AtBench(context)
+    return begin_by(context, lambda then: told_first(then, marks, procedure, step, at_bench=bench.then(then)))
 
 
 def end_step_by(context: Context, work: Work) -> datetime | None:
     """By when a step in hand has to be ended: None where quiet hours do not matter to it."""
-    return begin_by(context, lambda then: in_hand_could_not_follow(then, work))
+    procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is None or step is None or not matters_to(context, procedure, step):
+        return None
+    bench = AtBench(context)
+    return begin_by(context, lambda then: in_hand_could_not_follow(then, work, bench.then(then)))
 
 
 class LastMoments:
@@ -91,8 +106,8 @@ class LastMoments:
 def _in_hand(context: Context) -> Iterator[LastMoment]:
     for work in context.state.works.values():
         with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
-            procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
             at = end_step_by(context, work) if work.status != "unknown" else None
+            procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
             if procedure is not None and step is not None and at is not None:
                 yield LastMoment(work.marks, procedure, step, at, in_hand=True)
 

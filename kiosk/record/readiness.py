@@ -140,14 +140,14 @@ def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
     ]
 
 
-def in_hand_could_not_follow(context: Context, work: Work) -> list[Block]:
+def in_hand_could_not_follow(context: Context, work: Work, at_bench: AtBench | None = None) -> list[Block]:
     """The same of a step in hand that is taken up again, for parts that stand in the run already too: it may
     go on, and what could not follow is told first."""
     procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None or any(mark not in context.shop.parts for mark in work.marks):
         return []
     spent_minutes = seconds_worked(context, work) / 60
-    return told_first(context, work.marks, procedure, step, spent_minutes)
+    return told_first(context, work.marks, procedure, step, spent_minutes, at_bench=at_bench)
 
 
 def told_first(
@@ -158,21 +158,24 @@ def told_first(
     spent_minutes: float = 0.0,
     *,
     agreed: bool = False,
+    at_bench: AtBench | None = None,
 ) -> list[Block]:
     """What whoever begins a step, or takes it up again, is told first: that it would itself run into quiet
     hours, else what could not follow it in time. ``agreed`` are the quiet hours that hold now, and they are
     not told again."""
-    into_quiet = _runs_into_quiet(context, marks, procedure, step, spent_minutes)
-    found = into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes, telling=True)
+    at_bench = at_bench or AtBench(context)
+    found = _runs_into_quiet(at_bench, marks, procedure, step, spent_minutes)
+    found = found or could_not_follow(context, marks, procedure, step, spent_minutes, at_bench, telling=True)
     quiet = quiet_at(context.shop, context.now) if agreed else None
     return [stop for stop in found if quiet is None or (stop.kind, stop.until) != ("quiet", quiet[1])]
 
 
 def _runs_into_quiet(
-    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float
+    at_bench: AtBench, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float
 ) -> list[Block]:
     """That a loud step which may not be left half way is not done before quiet hours, even at the soonest; of
     any other, where it is then done too late for a limit that ends with it."""
+    context = at_bench.context
     if not step.conditions.loud or context.doubt is not None:
         return []
     minutes = minutes_until_quiet(context.shop, context.now)
@@ -183,7 +186,7 @@ def _runs_into_quiet(
     versions = _from_step_on(context.shop, marks, procedure, step)[0]
     begin = context.now + timedelta(minutes=minutes)
     quiet = quiet_at(context.shop, begin)
-    comes = Soonest(AtBench(context), procedure, marks, spent_minutes).comes_to(versions, context.now)
+    comes = Soonest(at_bench, procedure, marks, spent_minutes).comes_to(versions, context.now)
     if quiet is None or comes.done <= begin:
         return []
     after = comes.done + (quiet[1] - begin)

@@ -39,6 +39,13 @@ class AtBench:
         self._minutes: dict[tuple[int, str], tuple[Step, float]] = {}
         self._set_ups: dict[tuple[int, float], tuple[Step, float]] = {}
 
+    def then(self, context: Context) -> "AtBench":
+        """The same people with the same things out at another moment of the day: nothing is asked again."""
+        found = AtBench(context)
+        found.quiet, found._minutes, found._set_ups = self.quiet, self._minutes, self._set_ups
+        found.out, found.hands = self.out, self.hands
+        return found
+
     @cached_property
     def out(self) -> Mapping[Family, MinutesOut]:
         """What needs no setting up again."""
