@@ -2,7 +2,7 @@
 
 import difflib
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from kiosk.dataclass import dataclass
@@ -31,6 +31,9 @@ class _Asked:
     work: Callable[[], object]
 
 
+Missing = dict[str, tuple[UnknownDimension, list[str]]]  # by its name: the first fault, and the steps
+
+
 def check_figures(
     kinds: Mapping[str, PartKind],
     figures: Figures,
@@ -45,6 +48,7 @@ def check_figures(
     """
     for number, kind in enumerate(kinds.values()):
         here: Location = ("part_kinds", number)
+        missing: Missing = {}
         for name in kind.dimensions:
             if ribs or not figures.needs_rib(kind, name):
                 note_fault(partial(figures.dimension, kind, name), (document, here), kinds)
@@ -62,8 +66,25 @@ def check_figures(
                     (document, here),
                     kinds,
                     (on_route.source, (*on_route.location, *asked.place)),
-                    used_by=f", which {on_route.procedure!r} step {on_route.step.id!r} uses",
+                    used_by=f"{on_route.procedure!r} step {on_route.step.id!r}",
+                    missing=missing,
                 )
+        for error, users in missing.values():
+            _note_missing((document, here), error, _used_by(list(dict.fromkeys(users))))
+
+
+def _note_missing(of_kind: tuple[Document, Location], error: UnknownDimension, used_by: str) -> None:
+    document, here = of_kind
+    location: Location = (*here, "material" if error.name in OF_THE_MATERIAL else "dimensions")
+    known = location in document.values
+    document.fault(location if known else here, error.wrong + used_by, error.mend, key=True)
+
+
+def _used_by(steps: Sequence[str]) -> str:
+    """The steps that use it: one slip is one fault, however many there are."""
+    if len(steps) > 2:
+        return f", which {steps[0]} and {len(steps) - 1} other steps use"
+    return f", which {' and '.join(steps)} {'uses' if len(steps) == 1 else 'use'}"
 
 
 _SIZE_ENDS = ("_height", "_width", "_radius", "_diameter")
@@ -160,8 +181,10 @@ def note_fault(
     kinds: Mapping[str, PartKind],
     of_step: tuple[Document, Location] | None = None,
     used_by: str = "",
+    missing: Missing | None = None,
 ) -> None:
-    """Work a figure out; a fault is noted at the dimension, or at the step, that is to blame."""
+    """Work a figure out; a fault is noted at the dimension, or at the step, that is to blame. One that is
+    ``missing`` is gathered there, with the step that it is ``used_by``."""
     document, here = of_kind
     try:
         work()
@@ -175,10 +198,10 @@ def note_fault(
             )
             # Worded without the kind: one fault for all kinds on whose route the step stands.
             source.fault((*at, *error.place), f"no part kind has a dimension {error.name!r}", mend)
+        elif isinstance(error, UnknownDimension) and missing is not None:
+            missing.setdefault(error.name, (error, []))[1].append(used_by)
         elif isinstance(error, UnknownDimension):
-            location = (*here, "material" if error.name in OF_THE_MATERIAL else "dimensions")
-            known = location in document.values
-            document.fault(location if known else here, error.wrong + used_by, error.mend, key=True)
+            _note_missing(of_kind, error, used_by)
         elif of_step is not None:
             source, at = of_step
             _once(source, (*at, *error.place), error.wrong, error.mend)

@@ -152,3 +152,13 @@ def test_a_tool_that_three_steps_need_and_nobody_has_is_one_line(tmp_path: Path)
     shutil.copy(shipped, tmp_path / "shop" / "procedures" / "rib-to-spar.yaml")
     (one,) = load(tmp_path / "shop").faults
     assert one.severity == "error" and one.file == "shop/procedures/rib-to-spar.yaml"
+
+
+def test_a_dimension_that_is_deleted_is_told_once_with_the_steps_that_use_it(tmp_path: Path) -> None:
+    """It was told once for each step: the line that was to be mended stood among ten others."""
+    told = faults(tmp_path / "shop", ("      flange_width: 5/8\n", ""), None)
+    (missing,) = [one.wrong for one in told if "has no dimension 'flange_width'" in one.wrong]
+    assert missing == (
+        "part kind 'nose-rib' has no dimension 'flange_width', "
+        "which 'rib-fluting' step 'mark-trim' and 2 other steps use"
+    )
