@@ -33,6 +33,7 @@ SLOPE_SPREAD = 0.1
 SLOPE_WEIGHT = (PRIOR_SPREAD / SLOPE_SPREAD) ** 2
 NO_LEARNING = 1e12  # a slope weight that holds the slope where it is
 SHORTEST_MINUTES = 0.1
+A_WRITTEN_MINUTE = 1.0  # of setting up and putting away, one minute by the procedure is learnt
 SLIP_WIDTH = 8.0  # a slip is anything from a 50th to 50 times the usual, evenly on the log scale
 
 

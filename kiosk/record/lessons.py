@@ -11,6 +11,7 @@ from dataclasses import replace
 from kiosk.dataclass import dataclass
 from kiosk.record.events import FamilySetUp, SittingClosed, StepFinished
 from kiosk.record.learning import (
+    A_WRITTEN_MINUTE,
     BENCH_WEIGHT,
     PRIOR_BIAS,
     SLOPE_WEIGHT,
@@ -108,7 +109,7 @@ def taught_by_step(state: State, body: StepFinished, by: str) -> Taught:
     things = [TimedThing(piece, body.each_minutes, max(1, len(body.marks)))]
     family, set_up = family_of(body), sets_up(state, body)
     if family is not None and set_up > 0:
-        things.append(TimedThing(SetUpTime(family, by), set_up))
+        things.append(TimedThing(SetUpTime(family, by), A_WRITTEN_MINUTE, set_up))
     taught = taught_by_minutes(state, things, minutes)
     if not body.exact:
         return replace(taught, lessons=(), timed=())
@@ -197,7 +198,8 @@ def lessons_of_closing(
     things = [TimedThing(ClosingTime(by), body.closing_minutes)] if body.closing_minutes > 0 else []
     if state.sitting is not None:
         things += [
-            TimedThing(PutAwayTime(family, by), minutes) for family, minutes in state.sitting.put_aways
+            TimedThing(PutAwayTime(family, by), A_WRITTEN_MINUTE, minutes)
+            for family, minutes in state.sitting.put_aways
         ]
     minutes = (monotonic_s - state.last_deed[1]) / 60.0
     timed = _timed(state, things, minutes, CLOSING_SLIPS) if things else None

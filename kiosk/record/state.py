@@ -429,7 +429,9 @@ class PieceTime:
 
 @dataclass(frozen=True)
 class SetUpTime:
-    """The time that setting up a family of steps takes a person: always timed with the first pieces."""
+    """The time that setting up a family of steps takes a person, for each minute that the procedure gives it:
+    the steps of a family may want more or less of it, and one of them the rest of what is out. Always timed
+    with the first pieces."""
 
     family: Family
     person: str
@@ -438,7 +440,8 @@ class SetUpTime:
 
 @dataclass(frozen=True)
 class PutAwayTime:
-    """The time that putting a family of steps away takes a person: always timed with closing up."""
+    """The time that putting a family of steps away takes a person, for each minute that the procedure gives
+    it: always timed with closing up."""
 
     family: Family
     person: str
@@ -578,11 +581,12 @@ class Learnt:
 
 @dataclass(frozen=True)
 class TimedThing:
-    """Something that minutes were spent on, with the estimate of one piece and how many pieces there were."""
+    """Something that minutes were spent on, with the estimate of one piece and how many pieces there were: of
+    setting up and putting away, how many minutes by the procedure."""
 
     of: Timed
     estimate_minutes: float
-    pieces: int = 1
+    pieces: float = 1
 
 
 @dataclass(frozen=True)
@@ -596,7 +600,7 @@ class Finish:
     counted: float  # of them, those that count for the day: of a timer that was forgotten, the usual ones
     planned: float  # the procedure's minutes
     before: ByDay = ()  # the share of them that was worked before that day
-    own_pieces: int = 0  # where pieces that were told of afterwards are in its time too; 0: it is all its own
+    own_pieces: float = 0  # where some were told of afterwards are in its time too; 0: none
     told_with: str = ""  # the end that its pieces' time is in, as they were told of afterwards
     said: bool = False  # a person said how many minutes it were
 

@@ -26,7 +26,7 @@ class Unseen:
 
     now: Expected
     apart: Expected
-    pieces: int = 1
+    pieces: float = 1
 
 
 @dataclass(frozen=True)

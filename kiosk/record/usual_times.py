@@ -13,6 +13,7 @@ from operator import is_not
 
 from kiosk.record.context import Context
 from kiosk.record.learning import (
+    A_WRITTEN_MINUTE,
     BENCH_WEIGHT,
     PRIOR_BIAS,
     PRIOR_SPREAD,
@@ -103,6 +104,7 @@ class UsualTimes:
         self._pieces: dict[tuple[int, str], tuple[Step, Expected]] = {}
         self._set_ups: dict[tuple[int, float], tuple[Step, Expected | None]] = {}
         self._put_aways: dict[tuple[int, float], tuple[Step, Expected | None]] = {}
+        self._of_minutes: dict[tuple[int, float], Expected] = {}
         self._follows: dict[tuple[str, str], bool] = {}  # whether a step's times follow from the kind
         self._never_done: dict[tuple[bool, float], Expected] = {}  # whether it is a piece, and its estimate
         self._of_piece = Prior(PRIOR_WEIGHT, bias=self._bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
@@ -146,7 +148,7 @@ class UsualTimes:
         if key not in self._set_ups:
             minutes, found = step.minutes.set_up - out_minutes, None
             if minutes > 0:
-                found = self._of(SetUpTime(procedure.family_of(step), self.person), minutes)
+                found = self._of_written(SetUpTime(procedure.family_of(step), self.person), minutes)
             self._set_ups[key] = (step, found)
         return self._set_ups[key][1]
 
@@ -157,13 +159,23 @@ class UsualTimes:
         if key not in self._put_aways:
             minutes, found = step.minutes.put_away - out_minutes, None
             if minutes > 0:
-                found = self._of(PutAwayTime(procedure.family_of(step), self.person), minutes)
+                found = self._of_written(PutAwayTime(procedure.family_of(step), self.person), minutes)
             self._put_aways[key] = (step, found)
         return self._put_aways[key][1]
 
     def closing_time(self, estimate_minutes: float) -> Expected | None:
         """Closing the bench up, putting families away not counted; None when it is taken for nothing."""
         return None if estimate_minutes <= 0 else self._of(ClosingTime(self.person), estimate_minutes)
+
+    def _of_written(self, of: SetUpTime | PutAwayTime, minutes: float) -> Expected:
+        """So many minutes by the procedure, of which one is learnt."""
+        one = self._of(of, A_WRITTEN_MINUTE)
+        key = (id(one), minutes)  # the one is kept, so that its id stays its own
+        found = self._of_minutes.get(key)
+        if found is None:
+            location = one.location + math.log(minutes / A_WRITTEN_MINUTE)
+            found = self._of_minutes[key] = replace(one, location=location)
+        return found
 
     def _of(self, of: Timed, estimate: float) -> Expected:
         found = self._known.get((of, estimate))

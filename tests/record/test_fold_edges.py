@@ -638,7 +638,8 @@ def test_the_first_of_a_family_teaches_its_set_up_and_a_piece_and_the_next_a_pie
     assert set(state.times) == {SET_UP_SAWS, FIRST_SAWN, PACE}
     set_up, first = state.times[SET_UP_SAWS], state.times[FIRST_SAWN]
     # Longer than 6: both took longer, and the greater share of the time says more of what it is of.
-    assert set_up.sum_y > set_up.weight * math.log(4) and first.sum_y > first.weight * math.log(2)
+    # Of the set-up one minute by the procedure is learnt, for another step may want more of it.
+    assert 0 < set_up.sum_y < set_up.weight * math.log(10 / 4) and first.sum_y > first.weight * math.log(2)
     assert 0.5 < set_up.weight < 1 and 0 < first.weight < 0.5
     state = happen(state, finished("FB-MR", active_s=180.0, **fields))
     assert set(state.times) == {SET_UP_SAWS, FIRST_SAWN, PACE, PieceTime(SAW, "wren")}
@@ -722,7 +723,7 @@ def test_what_is_put_away_is_told_apart_from_closing_up() -> None:
     assert away.weight > closing.weight > 0
     alone = happen(state, e.SittingClosed(closing_minutes=0.0), monotonic_s=1000.0 + 8 * 60).times
     seen = alone[PutAwayTime("saws", "wren")]
-    assert seen.sum_y == pytest.approx(seen.weight * math.log(8))
+    assert seen.sum_y == pytest.approx(seen.weight * math.log(8 / 5))
 
 
 def test_the_time_from_a_pause_to_closing_up_counts_and_what_was_worked_before_does_not() -> None:

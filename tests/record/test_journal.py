@@ -154,10 +154,12 @@ def test_the_first_of_a_family_in_a_sitting_teaches_its_set_up_and_a_piece(
     # Estimated are 2 min to set up and 2 a piece: 5 in all is longer of both, and neither is seen alone.
     piece = PieceTime(StepRef("form-block", "measure-pattern"), "wren")
     assert piece not in bench.state.times
-    for of in (SetUpTime("pattern-table", "wren"), replace(piece, in_sum=True)):
+    # Of the set-up a minute by the procedure is learnt.
+    of_set_up = SetUpTime("pattern-table", "wren")
+    for of, estimate in ((of_set_up, 1), (replace(piece, in_sum=True), 2)):
         times = bench.state.times[of]
         assert times.count == 1 and 0.3 < times.weight < 0.6
-        assert 2 * 1.2 < math.exp(times.sum_y / times.weight) < 3.5
+        assert estimate * 1.2 < math.exp(times.sum_y / times.weight) < estimate * 1.75
 
 
 def test_a_copy_is_whole(demo_bench: Bench, tmp_path: Path) -> None:
