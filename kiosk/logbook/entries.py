@@ -574,13 +574,11 @@ class _Reader:
         for counted in self._counts.values():
             for mark, counts in counted.items():
                 counted[mark] = [one for one in counts if one[0] != body.event]
-        what = self.index.take_back(body.event, event.seq)
-        if what:
-            self._add(event, "taken back", (), f"Took back {what}")
         strip = self._trials_with.pop(body.event, None)  # the last trial goes back with its step
-        what = self.index.take_back(strip, event.seq) if strip is not None else ""
+        events = [body.event, *([strip] if strip is not None else [])]
+        what = [found for one in events if (found := self.index.take_back(one, event.seq))]
         if what:
-            self._add(event, "taken back", (), f"Took back {what}")
+            self._add(event, "taken back", (), f"Took back {'; and '.join(what)}")
 
     def _list(self, people: Sequence[str]) -> str:
         return ", ".join(self.names.name(person) for person in people)

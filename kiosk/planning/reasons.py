@@ -1,6 +1,6 @@
 """Why a stretch is worth doing now. Each is a fact; ``views/suggestion.py`` puts it in words."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import SetUp
@@ -8,7 +8,7 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import named_first, walks_with
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.context import Context
-from kiosk.record.last_moment import begin_step_by, matters_to
+from kiosk.record.last_moment import at_moment, begin_step_by, matters_to
 from kiosk.record.readiness import told_first
 from kiosk.shop.procedure import Family
 
@@ -183,19 +183,14 @@ def _plain_reason(context: Context, stretch: Stretch, free: frozenset[SetUp], pr
 
 def _before_quiet_hours(context: Context, stretch: Stretch) -> BeginBy | QuietComesFirst | None:
     """Of what stands or spoils, that quiet hours leave it less time than its own limit; None where they do
-    not, or it waits."""
+    not."""
     stands = stretch.in_a_run or stretch.spoils_at is not None
-    if (
-        not stands
-        or stretch.ready_in
-        or stretch.work is not None
-        or not matters_to(context, *stretch.steps[0])
-    ):
+    if not stands or stretch.work is not None or not matters_to(context, *stretch.steps[0]):
         return None
-    at = context, stretch.marks, *stretch.steps[0]
-    stop = next(iter(told_first(*at)), None)
+    ready = at_moment(context, context.now + timedelta(minutes=stretch.ready_in))
+    stop = next(iter(told_first(ready, stretch.marks, *stretch.steps[0])), None)
     if stop is not None:
         is_quiet = stop.kind == "quiet" and stop.until is not None
         return QuietComesFirst(stop.until, stretch.spoils_at) if is_quiet and stop.until else None
-    by = begin_step_by(*at)
+    by = begin_step_by(context, stretch.marks, *stretch.steps[0])
     return BeginBy(by) if by is not None and (stretch.spoils_at is None or by < stretch.spoils_at) else None

@@ -5,21 +5,24 @@ A limit that runs for hours is no help to who sprays: the house goes to sleep be
 of each minute until then; it is told while something can still be done about it.
 """
 
+import math
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import dropwhile
+from typing import Literal
 
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
+from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.quiet_hours import minutes_until_quiet
+from kiosk.record.quiet_hours import minutes_until_quiet, quiet_at
 from kiosk.record.readiness import Block, blocks, in_hand_could_not_follow, told_first
 from kiosk.record.soonest import AtBench
 from kiosk.record.state import Work
-from kiosk.record.waits import clocks_on
+from kiosk.record.waits import clocks_on, ends_at
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 
@@ -28,27 +31,13 @@ LOOKED_AHEAD_MINUTES = 180
 
 @dataclass(frozen=True)
 class LastMoment:
-    """Until when a step of these parts can be begun; of one in hand, by when it has to be ended."""
+    """Until when a step of these parts can be begun, or one in hand has to be ended or gone on with."""
 
     marks: tuple[str, ...]
     procedure: Procedure
     step: Step
     at: datetime  # a whole minute
-    in_hand: bool = False
-
-
-def begin_by(context: Context, ahead: Callable[[Context], Sequence[Block]]) -> datetime | None:
-    """The last whole minute of the clock at which ``ahead`` finds nothing that could not follow.
-
-    None where that is now no longer, where it never comes before quiet hours, and where these are far.
-    """
-    if not quiet_hours_are_near(context):
-        return None
-    until_quiet = minutes_until_quiet(context.shop, context.now) or 0.0
-    last = context.now.replace(second=0, microsecond=0)  # the minute that has begun
-    minutes = range(int(until_quiet) + 1)
-    lost = bisect_left(minutes, True, key=lambda after: bool(ahead(_later(context, last, after))))
-    return last + timedelta(minutes=lost - 1) if 0 < lost < len(minutes) else None
+    what: Literal["begin", "go on", "end"]
 
 
 def quiet_hours_are_near(context: Context) -> bool:
@@ -66,54 +55,117 @@ def matters_to(context: Context, procedure: Procedure, step: Step) -> bool:
 
 
 def begin_step_by(
-    context: Context, marks: Sequence[str], procedure: Procedure, step: Step
+    context: Context,
+    marks: Sequence[str],
+    procedure: Procedure,
+    step: Step,
+    within_minutes: float = LOOKED_AHEAD_MINUTES,
 ) -> datetime | None:
-    """Until when the next step of these parts can be begun: None where quiet hours do not matter to it."""
+    """The last whole minute of the clock at which the next step of these parts can be begun.
+
+    None where quiet hours do not matter to it, or come first by now, and where that minute is not
+    ``within_minutes``.
+    """
     if not matters_to(context, procedure, step):
         return None
     bench = AtBench(context)
-    return begin_by(context, lambda then: told_first(then, marks, procedure, step, at_bench=bench.then(then)))
+    return _last_moment(
+        context,
+        marks,
+        within_minutes,
+        lambda then: told_first(then, marks, procedure, step, by_hand=True, at_bench=bench.then(then)),
+    )
 
 
-def end_step_by(context: Context, work: Work) -> datetime | None:
-    """By when a step in hand has to be ended: None where quiet hours do not matter to it."""
+def in_hand_by(context: Context, work: Work, within_minutes: float = LOOKED_AHEAD_MINUTES) -> datetime | None:
+    """By when a step in hand has to be ended, or one that is paused gone on with: as for one to begin."""
     procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None or not matters_to(context, procedure, step):
         return None
     bench = AtBench(context)
-    return begin_by(context, lambda then: in_hand_could_not_follow(then, work, bench.then(then)))
+    return _last_moment(
+        context,
+        work.marks,
+        within_minutes,
+        lambda then: in_hand_could_not_follow(then, work, bench.then(then), by_hand=True),
+    )
+
+
+def _last_moment(
+    context: Context,
+    marks: Sequence[str],
+    within_minutes: float,
+    ahead: Callable[[Context], Sequence[Block]],
+) -> datetime | None:
+    """The last minute before the first at which ``ahead`` finds that quiet hours come first: as far as these,
+    and no farther than a limit runs that is called out of itself."""
+    until_quiet = minutes_until_quiet(context.shop, context.now)
+    if not until_quiet:
+        return None
+    begin = context.now + timedelta(minutes=until_quiet)
+    ends = (
+        ends_at(context, one)
+        for mark in marks
+        for one in clocks_on(context.shop, context.state, mark)
+        if one.kind == "within"
+    )
+    farthest = context.now + timedelta(minutes=within_minutes + 1)
+    last = min([begin, farthest, *(end for end in ends if end is not None and end > context.now)])
+    minute = context.now.replace(second=0, microsecond=0)  # that has begun
+    minutes = range(math.ceil((last - minute).total_seconds() / 60) + 1)
+
+    def stopped_by(after: int) -> str:
+        then = min(last, max(context.now, minute + timedelta(minutes=after)))
+        kinds = [stop.kind for stop in ahead(at_moment(context, then))]
+        return next((kind for kind in kinds if kind in ("quiet", "limit")), "")
+
+    if stopped_by(0):
+        return None
+    quiet = quiet_at(context.shop, begin)
+    if quiet is None or quiet[1] - quiet[0] >= timedelta(minutes=LOOKED_AHEAD_MINUTES):
+        # What is lost at one minute is lost at all after it: it would be loud in the middle of them.
+        lost = bisect_left(minutes, True, key=lambda after: bool(stopped_by(after)))
+    else:
+        lost = next((after for after in minutes if stopped_by(after)), len(minutes))
+    if lost == len(minutes) or stopped_by(lost) != "quiet":
+        return None  # or it is the limit that comes first
+    return minute + timedelta(minutes=lost - 1)
 
 
 class LastMoments:
     """Those of all that is in hand or runs under a limit, asked anew with each entry and each minute."""
 
     def __init__(self) -> None:
-        self._made_from: tuple[Shop, int, str, datetime] | None = None
+        self._made_from: tuple[Shop, int, str, datetime, float] | None = None
         self._found: tuple[LastMoment, ...] = ()
 
-    def of(self, context: Context) -> tuple[LastMoment, ...]:
-        """The first to come first."""
+    def of(self, context: Context, within_minutes: float) -> tuple[LastMoment, ...]:
+        """Those within so many minutes; the first to come first."""
         if not quiet_hours_are_near(context):
             return ()
         minute = context.now.replace(second=0, microsecond=0)
-        made_from = (context.shop, context.state.seq, context.doer.id, minute)
+        made_from = (context.shop, context.state.seq, context.doer.id, minute, within_minutes)
         if self._made_from != made_from:
-            found = (*_in_hand(context), *_under_a_limit(context))
+            found = (*_in_hand(context, within_minutes), *_under_a_limit(context, within_minutes))
             self._made_from, self._found = made_from, tuple(sorted(found, key=lambda one: one.at))
         return self._found
 
 
-def _in_hand(context: Context) -> Iterator[LastMoment]:
+def _in_hand(context: Context, within_minutes: float) -> Iterator[LastMoment]:
     for work in context.state.works.values():
+        marks = pieces_to_do(context.state, work)
+        if work.status == "unknown" or not marks:
+            continue
         with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
-            at = end_step_by(context, work) if work.status != "unknown" else None
+            at = in_hand_by(context, work, within_minutes)
             procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
             if procedure is not None and step is not None and at is not None:
-                yield LastMoment(work.marks, procedure, step, at, in_hand=True)
+                yield LastMoment(marks, procedure, step, at, "end" if work.status == "running" else "go on")
 
 
-def _under_a_limit(context: Context) -> Iterator[LastMoment]:
-    """Of parts that stand in a run or under a limit, those of one kind at one step together."""
+def _under_a_limit(context: Context, within_minutes: float) -> Iterator[LastMoment]:
+    """Of parts that stand in a run or under a limit, those of one kind at one step together. It is told
+    whoever has the screen, and whether or not somebody has to come, to go, or to read the room first."""
     alike: dict[tuple[str, str, str], list[str]] = {}
     positions = context.positions
     for mark in positions.in_order({*positions.busy, *positions.in_runs}):
@@ -129,16 +181,22 @@ def _under_a_limit(context: Context) -> Iterator[LastMoment]:
             where = positions.of(marks[0])
             if where.procedure is None or where.step is None:
                 continue
-            at = begin_step_by(context, marks, where.procedure, where.step)
-            stops = blocks(context, marks[0], where.procedure, where.step) if at is not None else []
-            waits = [one.until for one in stops if one.kind == "wait" and one.until is not None]
-            # What else stops it is told of itself, and a wait that is longer stops it too.
-            if at is not None and len(waits) == len(stops) and all(until <= at for until in waits):
-                yield LastMoment(tuple(marks), where.procedure, where.step, at)
+            at = begin_step_by(context, marks, where.procedure, where.step, within_minutes)
+            if at is None:
+                continue
+            stops = blocks(context, marks[0], where.procedure, where.step)
+            if not any(_stops_for_itself(one, at) for one in stops):
+                yield LastMoment(tuple(marks), where.procedure, where.step, at, "begin")
 
 
-def _later(context: Context, minute: datetime, after: int) -> Context:
-    """The moment so many minutes on: now, or a whole minute of the clock."""
-    then = max(context.now, minute + timedelta(minutes=after))
-    seconds = (then - context.now).total_seconds()
-    return replace(context, now=then, monotonic_s=context.monotonic_s + seconds)
+def _stops_for_itself(stop: Block, at: datetime) -> bool:
+    """True for what is told of itself, as a snag or a tool that is gone, and for a wait that is longer."""
+    if stop.kind == "wait":
+        return stop.until is None or stop.until > at
+    return stop.kind not in ("person", "room", "room air")
+
+
+def at_moment(context: Context, then: datetime) -> Context:
+    """The bench as it stands, at a later moment."""
+    seconds = max(0.0, (then - context.now).total_seconds())
+    return replace(context, now=max(context.now, then), monotonic_s=context.monotonic_s + seconds)

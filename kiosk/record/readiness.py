@@ -140,14 +140,17 @@ def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
     ]
 
 
-def in_hand_could_not_follow(context: Context, work: Work, at_bench: AtBench | None = None) -> list[Block]:
+def in_hand_could_not_follow(
+    context: Context, work: Work, at_bench: AtBench | None = None, *, by_hand: bool = False
+) -> list[Block]:
     """The same of a step in hand that is taken up again, for parts that stand in the run already too: it may
     go on, and what could not follow is told first."""
     procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None or any(mark not in context.shop.parts for mark in work.marks):
         return []
     spent_minutes = seconds_worked(context, work) / 60
-    return told_first(context, work.marks, procedure, step, spent_minutes, at_bench=at_bench)
+    at = context, work.marks, procedure, step, spent_minutes
+    return told_first(*at, by_hand=by_hand, at_bench=at_bench)
 
 
 def told_first(
@@ -158,14 +161,17 @@ def told_first(
     spent_minutes: float = 0.0,
     *,
     agreed: bool = False,
+    by_hand: bool = False,
     at_bench: AtBench | None = None,
 ) -> list[Block]:
     """What whoever begins a step, or takes it up again, is told first: that it would itself run into quiet
     hours, else what could not follow it in time. ``agreed`` are the quiet hours that hold now, and they are
-    not told again."""
+    not told again. ``by_hand``: see :func:`could_not_follow`."""
     at_bench = at_bench or AtBench(context)
     found = _runs_into_quiet(at_bench, marks, procedure, step, spent_minutes)
-    found = found or could_not_follow(context, marks, procedure, step, spent_minutes, at_bench, telling=True)
+    found = found or could_not_follow(
+        context, marks, procedure, step, spent_minutes, at_bench, telling=True, by_hand=by_hand
+    )
     quiet = quiet_at(context.shop, context.now) if agreed else None
     return [stop for stop in found if quiet is None or (stop.kind, stop.until) != ("quiet", quiet[1])]
 
@@ -361,6 +367,7 @@ def could_not_follow(
     at_bench: AtBench | None = None,
     *,
     telling: bool = False,
+    by_hand: bool = False,
 ) -> list[Block]:
     """What stops that which has to follow a step in time, where it surely does.
 
@@ -369,8 +376,10 @@ def could_not_follow(
     they would come at the soonest (:class:`Soonest`). Whether hands are quick enough for a limit is not
     judged. ``spent_minutes`` of the step are over already. ``telling`` what is refused to nobody, it is asked
     too of the limits that run on the parts by now, and of what begins in time and comes into quiet hours.
+    ``by_hand`` it is judged all the same whether the quickest of those at the bench could meet a limit.
     """
-    if not _is_followed(step):
+    limits = _running_limits(context, marks, procedure) if telling else []
+    if not (_is_followed(step) or limits):
         return []
     ahead = _from_step_on(context.shop, marks, procedure, step)
     ids = {one.id for versions in ahead for one in versions.values()}
@@ -379,7 +388,6 @@ def could_not_follow(
     at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
-    limits = _running_limits(context, marks, procedure) if telling else []
     # Without quiet hours ahead nothing hangs on when a step comes.
     loud_ahead = any(one.conditions.loud for versions in ahead[1:] for one in versions.values())
     told = loud_ahead and bool(context.shop.file.quiet_hours)
@@ -406,8 +414,11 @@ def could_not_follow(
                 comes = Comes(begins, comes.done + late)
                 soonest.wait_until(comes.done)
         for ended in [limit for limit in limits if limit[0] == one.id]:
-            if put_off is not None and (comes.done if ended[1] else comes.begins) > ended[2]:
-                return [_as_what_follows(put_off, one)]
+            if (comes.done if ended[1] else comes.begins) > ended[2]:
+                if put_off is not None:
+                    return [_as_what_follows(put_off, one)]
+                if by_hand:
+                    return [_as_what_follows(Block("limit", "a limit ends first"), one)]
             limits.remove(ended)
         at = comes.done
         for wait in one.waits:

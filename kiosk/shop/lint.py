@@ -6,6 +6,7 @@ Each rule says where it comes from. None of them stops a procedure from being us
 import re
 from collections.abc import Collection, Iterator
 from datetime import date
+from itertools import permutations
 
 from kiosk.shop.checked import FieldFault
 from kiosk.shop.fields import parse_date
@@ -154,24 +155,26 @@ def _faults_of(step: Step, verbs: frozenset[str]) -> Iterator[tuple[str, str, st
 def _lint_put_aways(procedure: Procedure, document: Document) -> None:
     """What one step sets up is put away by that step's minutes: a plan counts the dearest step of a family,
     setting up and putting away together, and not one step's setting up with another's putting away."""
-    typed: dict[str, list[tuple[int, Step, float, float]]] = {}
+    typed: dict[str, list[tuple[int, float, float]]] = {}
     for number, step in enumerate(procedure.steps):
         set_up, put_away = step.written_minutes.set_up, step.written_minutes.put_away
         if step.family and isinstance(set_up, float) and isinstance(put_away, float):
-            typed.setdefault(step.family, []).append((number, step, set_up, put_away))
+            typed.setdefault(step.family, []).append((number, set_up, put_away))
     for family, steps in typed.items():
-        counted = max(set_up + put_away for _, _, set_up, put_away in steps)
-        number, step, set_up, put_away = max(steps, key=lambda one: (one[2], one[3]))
-        other = max(steps, key=lambda one: one[3])
-        left_out = set_up + other[3] - counted
-        if left_out > MOST_LEFT_OUT_MINUTES:
-            document.fault(
-                ("steps", number, "minutes"),
-                f"{family} is set up in {set_up:g} min here and put away in {other[3]:g} min after"
-                f" {other[1].id!r}: a plan of both leaves out {left_out:g} min",
-                f"write put_away: {other[3]:g} here",
-                warning=True,
-            )
+        for (number, set_up, put_away), (after, also_set_up, away) in permutations(steps, 2):
+            left_out = set_up + away - max(set_up + put_away, also_set_up + away)
+            between = (one for one in steps if min(number, after) < one[0] < max(number, after))
+            if any(one[1] >= set_up and one[2] >= away for one in between):
+                continue  # whoever does both does that too
+            if set_up > also_set_up and left_out > MOST_LEFT_OUT_MINUTES:
+                document.fault(
+                    ("steps", number, "minutes"),
+                    f"{family} is set up in {set_up:g} min here and put away in {away:g} min after"
+                    f" {procedure.steps[after].id!r}: a plan of both leaves out {left_out:g} min",
+                    f"write put_away: {away:g} here",
+                    warning=True,
+                )
+                break
 
 
 def _lint_stretches(procedure: Procedure, document: Document) -> None:

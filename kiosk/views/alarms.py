@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Literal
 
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.record.authority import room_to_clear, runs_in_room
 from kiosk.record.belief import Doubt
@@ -105,6 +105,13 @@ def _of_slots(context: Context) -> Iterator[Alarm]:
         yield Alarm(("slot", person.id, slot.began.at.isoformat()), level, words)
 
 
+_LAST_MOMENT = {
+    "begin": to_be_said("BEGIN BY {time}, or quiet hours come first: {name}: {do}"),
+    "go on": to_be_said("GO ON BY {time}, or quiet hours come first: {name}: {do}"),
+    "end": to_be_said("END BY {time}, or quiet hours come first: {name}: {do}"),
+}
+
+
 def _last_moments(context: Context) -> Iterator[Alarm]:
     """What can soon be begun, or ended, no more in time before quiet hours: its own limit may have hours to
     run."""
@@ -112,21 +119,17 @@ def _last_moments(context: Context) -> Iterator[Alarm]:
         return
     from kiosk.record.last_moment import LastMoments  # a start by day does without
 
-    for one in context.kept.of(LastMoments).of(context):
+    for one in context.kept.of(LastMoments).of(context, SOON_S / 60):
         left_s = (one.at - context.now).total_seconds()
-        if not -60 < left_s <= SOON_S:  # it holds until its minute is over
+        if not 0 <= left_s <= SOON_S:
             continue
         places = {
             "time": time_or_day(one.at, context.now),
             "name": marks_in_full(one.marks),
             "do": action_words(context, one.step),
         }
-        words = (
-            said("END BY {time}, or quiet hours come first: {name}: {do}", **places)
-            if one.in_hand
-            else said("BEGIN BY {time}, or quiet hours come first: {name}: {do}", **places)
-        )
-        about = ("quiet hours", *one.marks, one.procedure.id, one.step.id)
+        words = said(_LAST_MOMENT[one.what], **places)
+        about = ("quiet hours", *one.marks, one.procedure.id, one.step.id, one.at.date().isoformat())
         yield Alarm(about, "last minute" if left_s <= LAST_MINUTE_S else "near", words)
 
 

@@ -316,7 +316,7 @@ def _card_of_next(
             action = "room"
         if first == "quiet" and too_loud_but(context, marks, where.procedure, where.step):
             action = "loud"
-    ahead = [] if stops else told_first(context, marks, where.procedure, where.step)
+    ahead = _told_ahead(context, marks, where.procedure, where.step, stops)
     return replace(
         card,
         standing=said("NEXT STEP"),
@@ -330,7 +330,7 @@ def _card_of_next(
         blocked=_told(stops),
         could_not_follow=_ahead(ahead),
         begin_by="" if stops or ahead else _begin_by(context, marks, where.procedure, where.step),
-        runs_out_first=_runs_out_first(context, marks, where.procedure.ref(where.step), [*stops, *ahead]),
+        runs_out_first=_runs_out_first(context, marks, where.procedure.ref(where.step), ahead or stops),
         action=action,
     )
 
@@ -708,7 +708,7 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         fetch=shop.tool_names(step) + shop.consumable_names(step),
         blocked=blocked,
         could_not_follow=_ahead(ahead),
-        begin_by="" if blocked or ahead else _end_by(context, work),
+        begin_by="" if blocked or ahead else _in_hand_by(context, work),
         runs_out_first=_runs_out_first(context, work.marks, procedure.ref(step), ahead),
         action="choose" if blocked else "look" if work.status == "unknown" else "resume",
     )
@@ -732,6 +732,21 @@ def _runs_out_first(
     return runs_out_first(context, marks, ref, stops)
 
 
+def _told_ahead(
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, stops: Sequence[Block]
+) -> list[Block]:
+    """What could not follow in time where the step is begun now, or when the wait is over that alone stops
+    it: what stands meanwhile is known to be lost, or not, before that."""
+    if not stops:
+        return told_first(context, marks, procedure, step)
+    waits = [stop.until for stop in stops if stop.kind == "wait" and stop.until is not None]
+    if len(waits) < len(stops) or not context.shop.file.quiet_hours:
+        return []
+    from kiosk.record.last_moment import at_moment  # a start by day does without
+
+    return told_first(at_moment(context, max(waits)), marks, procedure, step)
+
+
 def _begin_by(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> str:
     if not context.shop.file.quiet_hours:
         return ""
@@ -745,17 +760,20 @@ def _begin_by(context: Context, marks: Sequence[str], procedure: Procedure, step
     )
 
 
-def _end_by(context: Context, work: Work) -> str:
+def _in_hand_by(context: Context, work: Work) -> str:
+    """By when a step in hand has to be ended, or one that is paused gone on with; of one that runs, too, that
+    it is too late for what has to follow it."""
     if not context.shop.file.quiet_hours or work.status == "unknown":
         return ""
-    from kiosk.record.last_moment import end_step_by  # a start by day does without
+    from kiosk.record.last_moment import in_hand_by  # a start by day does without
 
-    by = end_step_by(context, work)
+    by = in_hand_by(context, work)
     if by is None:
-        return ""
-    return said(
-        "END IT BY {time} at the very latest: then quiet hours come first.", time=time_or_day(by, context.now)
-    )
+        return _ahead(in_hand_could_not_follow(context, work)) if work.status == "running" else ""
+    time = time_or_day(by, context.now)
+    if work.status == "running":
+        return said("END IT BY {time} at the very latest: then quiet hours come first.", time=time)
+    return said("GO ON BY {time} at the very latest: then quiet hours come first.", time=time)
 
 
 def _ahead(stops: Sequence[Block]) -> str:

@@ -59,12 +59,14 @@ def trials_wanted(context: Context, mark: str, procedure: Procedure, step: Step)
         thickness_in = figures.number(kind, sources["thickness"], "in")
         radius_in = figures.number(kind, sources["inside_radius"], "in")
         bend = figures.bend_of(kind, thickness_in, radius_in, {})
+        fitted = figures.fit_of_bend(kind, thickness_in, radius_in)
     except KioskError:  # figures that `kiosk check` names, or that the step measures itself
         return 0
     own = _own_lot(context, mark, procedure)
     lots = [sheet_lot(context.shop, context.state.lots_of(one)) for one in _strips_like(context, bend)]
-    counted = [lot for lot in lots if not own or lot in ("", own)]
-    return max(0, LEAST_STRIPS - 1 - len(counted))
+    of_own = sum(1 for lot in lots if not own or lot in ("", own))
+    together = fitted.strips if fitted is not None else 0  # not all that are like it are fitted in one
+    return max(0, LEAST_STRIPS - 1 - min(of_own, together))
 
 
 def _own_lot(context: Context, mark: str, procedure: Procedure) -> str:

@@ -1,5 +1,6 @@
 """What each kind of act reads like in the logbook: who, which part, in words that a stranger understands."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step
 from tests.logbook.reading import read_page, read_table, recorded, write_record
 from tests.planning.test_spare import take_to
+from tests.record.test_trials import go_to_trial, measure, open_bench
 
 MEASURE = "Make a form block: Measure the scale bar on the full-size pattern."
 FIRST = StepRef("form-block", "measure-pattern")
@@ -101,6 +103,29 @@ def test_a_note_on_a_part_and_on_none(bench: Bench) -> None:
     assert newest(bench) == ("note", ("FB-NR",), "Wren", "Good grain")
     bench.note("Ordered rivets")
     assert newest(bench) == ("note", (), "Wren", "Ordered rivets")
+
+
+def test_the_end_of_a_trial_is_taken_back_with_its_strip_in_one_entry(demo_shop: Path) -> None:
+    """Each had an entry of its own under one number: from then on no logbook could be written, nor the life
+    of the part be shown."""
+    bench = open_bench(demo_shop)
+    work = go_to_trial(bench, "FS-01")
+    for _ in range(2):
+        measure(bench, work, "FS-01", 1.9)
+        bench.another_trial(work, "FS-01")
+    measure(bench, work, "FS-01", 1.9)
+    bench.finish(work, "FS-01")
+    end = bench.latest_undoable()
+    assert end is not None
+    bench.undo(end.event)
+    what, _, _, said = newest(bench)
+    assert what == "taken back"
+    assert re.fullmatch(r"Took back entry \d+, step: .*; and entry \d+, trial: Trial strip .*", said)
+    assert [one.taken_back is not None for one in lines(bench) if one.what == "trial"][-3:] == [
+        False, False, True,
+    ]  # fmt: skip
+    assert bench.life("FS-01")
+    bench.close()
 
 
 def test_a_trial_strip(bench: Bench) -> None:

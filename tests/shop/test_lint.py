@@ -232,6 +232,16 @@ def test_a_check_up_to_three_steps_before_makes_ready_for_what_cannot_be_undone(
     assert len(linted(tmp_path, STEP, *between, cut)[0]) == 1
 
 
+def test_a_dearer_step_of_the_family_does_not_hide_it(tmp_path: Path) -> None:
+    times = {"a": {"set_up": 10, "each": 2}, "b": {"each": 2, "put_away": 10}}
+    times["c"] = {"set_up": 10, "each": 2, "put_away": 10}
+    steps = [{**STEP, "id": name, "family": "brake", "minutes": one} for name, one in times.items()]
+    assert [fault.wrong.rsplit(": ", 1)[1] for fault in linted(tmp_path, *steps[:2])[0]] == [
+        "a plan of both leaves out 10 min"
+    ]
+    assert len(linted(tmp_path, *steps)[0]) == 1
+
+
 @pytest.mark.parametrize(
     ("clamp", "bend", "left_out"),
     [

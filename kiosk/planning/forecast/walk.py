@@ -450,7 +450,7 @@ class Walk:
             self._do(at, 1, math.inf, {}, slot.begins)
             return
         _, families, waits, _, _, each, planned, _ = self._facts[at]
-        owed = sum(of_both for _, _, of_both in families)
+        owed = sum(to_set_up + to_put_away for _, to_set_up, to_put_away in families)
         minutes = each * planned[1] + owed + waits + CHANGE_OVER + self.pace.closing + KEPT_BACK
         self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
 
@@ -464,7 +464,8 @@ class Walk:
             unbroken = minutes + point.sat_out  # of all the parts, before any of it can be left
         beside = 0.0
         if point.sat_out:
-            beside = point.sat_out + sum(of_both for _, _, of_both in self._facts[point.number][1])
+            families = self._facts[point.number][1]
+            beside = point.sat_out + sum(set_up + put_away for _, set_up, put_away in families)
             if self.minutes_of[point.number] + beside <= USUAL_SLOT_MINUTES[1]:
                 beside = 0.0
         return worth_of(
