@@ -8,8 +8,8 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import named_first, walks_with
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.context import Context
-from kiosk.record.last_moment import at_moment, begin_step_by, matters_to
-from kiosk.record.readiness import told_first
+from kiosk.record.last_moment import at_moment, begin_step_by, in_hand_by, matters_to
+from kiosk.record.readiness import in_hand_could_not_follow, told_first
 from kiosk.shop.procedure import Family
 
 FEWEST_SEEN = 3  # pieces, before a usual time is told
@@ -23,10 +23,12 @@ class Spoils:
 
 
 @dataclass(frozen=True)
-class BeginBy:
-    """Quiet hours come before its end if it is begun later than that."""
+class QuietAfter:
+    """Quiet hours come before its end if it is begun, or gone on with, later than that; of what is in hand,
+    if that is ended later."""
 
     at: datetime
+    in_hand: bool = False
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,7 @@ class LastStep:
 
 Plain = (
     Spoils
-    | BeginBy
+    | QuietAfter
     | QuietComesFirst
     | MayNotBeLeft
     | AskedFor
@@ -181,16 +183,23 @@ def _plain_reason(context: Context, stretch: Stretch, free: frozenset[SetUp], pr
     return StepsBefore(stretch.steps_left) if stretch.steps_left > 1 else LastStep()
 
 
-def _before_quiet_hours(context: Context, stretch: Stretch) -> BeginBy | QuietComesFirst | None:
-    """Of what stands or spoils, that quiet hours leave it less time than its own limit; None where they do
-    not."""
-    stands = stretch.in_a_run or stretch.spoils_at is not None
-    if not stands or stretch.work is not None or not matters_to(context, *stretch.steps[0]):
+def _before_quiet_hours(context: Context, stretch: Stretch) -> QuietAfter | QuietComesFirst | None:
+    """Of what stands, spoils or is in hand, that quiet hours leave it less time than its own limit; None where
+    they do not."""
+    work = context.state.works.get(stretch.work or "")
+    stands = stretch.in_a_run or stretch.spoils_at is not None or work is not None
+    if not stands or not matters_to(context, *stretch.steps[0]):
         return None
-    ready = at_moment(context, context.now + timedelta(minutes=stretch.ready_in))
-    stop = next(iter(told_first(ready, stretch.marks, *stretch.steps[0])), None)
-    if stop is not None:
-        is_quiet = stop.kind == "quiet" and stop.until is not None
-        return QuietComesFirst(stop.until, stretch.spoils_at) if is_quiet and stop.until else None
-    by = begin_step_by(context, stretch.marks, *stretch.steps[0])
-    return BeginBy(by) if by is not None and (stretch.spoils_at is None or by < stretch.spoils_at) else None
+    at = context, stretch.marks, *stretch.steps[0]
+    if work is not None:
+        stops = in_hand_could_not_follow(context, work)
+    else:
+        ready = at_moment(context, context.now + timedelta(minutes=stretch.ready_in))
+        stops = told_first(ready, *at[1:])
+    if stops:
+        until = stops[0].until if stops[0].kind == "quiet" else None
+        return QuietComesFirst(until, stretch.spoils_at) if until is not None else None
+    by = in_hand_by(context, work) if work is not None else begin_step_by(*at)
+    if by is None or (stretch.spoils_at is not None and by >= stretch.spoils_at):
+        return None
+    return QuietAfter(by, in_hand=work is not None and work.status == "running")

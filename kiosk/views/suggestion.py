@@ -8,7 +8,6 @@ from kiosk.dataclass import dataclass
 from kiosk.planning.reasons import (
     AllTheSame,
     AskedFor,
-    BeginBy,
     EndsPart,
     GoesWithAsked,
     InHand,
@@ -17,6 +16,7 @@ from kiosk.planning.reasons import (
     OneSetUp,
     Opens,
     OpensAsked,
+    QuietAfter,
     QuietComesFirst,
     Reason,
     SetUpOut,
@@ -136,10 +136,12 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
                 if for_helper
                 else said("what you asked for waits for it")
             )
-        case BeginBy(at):
-            return said(
-                "it can be begun until {time}, then quiet hours come first",
-                time=at.astimezone().strftime("%H:%M"),
+        case QuietAfter(at, in_hand):
+            time = at.astimezone().strftime("%H:%M")
+            return (
+                said("it has to be ended by {time}, then quiet hours come first", time=time)
+                if in_hand
+                else said("it can be begun until {time}, then quiet hours come first", time=time)
             )
         case QuietComesFirst(until, spoils_at):
             return _too_late_words(until, spoils_at)

@@ -11,6 +11,7 @@ from kiosk.record.last_moment import LastMoments, at_moment, begin_step_by
 from kiosk.record.readiness import told_first
 from kiosk.shop.procedure import StepRef
 from kiosk.views.alarms import alarms
+from kiosk.views.suggestion import suggestion_words
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
@@ -59,7 +60,10 @@ def test_what_is_in_hand_says_by_when_it_has_to_be_ended(new_shop: Path) -> None
     begin = bench.place_card().begin_by
     work = bench.start(list(RIBS), "rib-blank", "strain")
     card = bench.place_card()
-    assert SAYS.match(card.begin_by) and card.begin_by.startswith("END IT BY ")
+    said = SAYS.match(card.begin_by)
+    assert said and card.begin_by.startswith("END IT BY ")
+    why = suggestion_words(bench.spare(15).suggestions[0]).why  # it said when the mix spoils, past midnight
+    assert why == f"it has to be ended by {said[2]}:{said[3]}, then quiet hours come first"
     go_to(clocks, begin, 0)  # a minute of straining is over by now, and one more can pass
     go_to(clocks, bench.place_card().begin_by, 4)
     ((level, words),) = called(bench)

@@ -6,13 +6,13 @@ import pytest
 
 from kiosk.planning.reasons import (
     AskedFor,
-    BeginBy,
     EndsPart,
     GoesWithAsked,
     InHand,
     LastStep,
     OneSetUp,
     Opens,
+    QuietAfter,
     QuietComesFirst,
     Reason,
     SetUpOut,
@@ -53,8 +53,12 @@ def block(shop: Shop, *steps: str) -> Stretch:
     [
         (Spoils(local_time(2027, 5, 8, 14, 5)), "it spoils after Sat 14:05"),
         (
-            BeginBy(local_time(2027, 5, 8, 21, 51)),
+            QuietAfter(local_time(2027, 5, 8, 21, 51)),
             "it can be begun until 21:51, then quiet hours come first",
+        ),
+        (
+            QuietAfter(local_time(2027, 5, 8, 21, 51), in_hand=True),
+            "it has to be ended by 21:51, then quiet hours come first",
         ),
         (
             QuietComesFirst(local_time(2027, 5, 9, 9), None),
