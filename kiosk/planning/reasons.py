@@ -184,8 +184,8 @@ def _plain_reason(context: Context, stretch: Stretch, free: frozenset[SetUp], pr
 
 
 def _before_quiet_hours(context: Context, stretch: Stretch) -> QuietAfter | QuietComesFirst | None:
-    """Of what stands, spoils or is in hand, that quiet hours leave it less time than its own limit; None where
-    they do not."""
+    """Of what stands, spoils or is in hand, that quiet hours leave it less time than its own limit; else
+    None."""
     work = context.state.works.get(stretch.work or "")
     stands = stretch.in_a_run or stretch.spoils_at is not None or work is not None
     if not stands or not matters_to(context, *stretch.steps[0]):

@@ -144,7 +144,9 @@ def forecast_words(one: Forecast) -> ForecastWords:
             otherwise=_otherwise(one),
         ),
         said("Hours at the bench are whole sittings: closing up and minutes left over too."),
-        said(
+        said("Takes for granted: {what}.", what=assumed_words(one))
+        if one.what_if.scrap_percent is not None  # it is among the assumptions then
+        else said(
             "Takes for granted: {what}; {scrap_percent} % of parts made again.",
             what=assumed_words(one),
             scrap_percent=f"{one.scrap_percent:.0f}",
