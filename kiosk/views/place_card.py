@@ -316,7 +316,8 @@ def _card_of_next(
             action = "room"
         if first == "quiet" and too_loud_but(context, marks, where.procedure, where.step):
             action = "loud"
-    ahead = _told_ahead(context, marks, where.procedure, where.step, stops)
+    all_here = _of_batch_here(context, marks, where.procedure, where.step)
+    ahead = _told_ahead(context, all_here, where.procedure, where.step, stops)
     return replace(
         card,
         standing=said("NEXT STEP"),
@@ -329,7 +330,7 @@ def _card_of_next(
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=_told(stops),
         could_not_follow=_ahead(ahead),
-        begin_by="" if stops or ahead else _begin_by(context, marks, where.procedure, where.step),
+        begin_by="" if stops or ahead else _begin_by(context, all_here, where.procedure, where.step),
         runs_out_first=_runs_out_first(context, marks, where.procedure.ref(where.step), ahead or stops),
         action=action,
     )
@@ -730,6 +731,29 @@ def _runs_out_first(
     from kiosk.views.runs_out_first import runs_out_first  # a start does without
 
     return runs_out_first(context, marks, ref, stops)
+
+
+def _of_batch_here(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> Sequence[str]:
+    """These parts and those of their batch that stand at the same step: begun one by one, all are to come to
+    what follows in time."""
+    if not context.shop.file.quiet_hours:
+        return marks
+    positions = context.positions
+    others = (
+        one
+        for one in members(context.shop, context.state, marks[0])
+        if one not in marks and not context.state.part(one).work
+    )
+    here = ((one, positions.of(one)) for one in others)
+    ref = procedure.ref(step)
+    return (
+        *marks,
+        *(
+            one
+            for one, at in here
+            if at.procedure is not None and at.step is not None and at.procedure.ref(at.step) == ref
+        ),
+    )
 
 
 def _told_ahead(

@@ -256,3 +256,27 @@ def test_it_is_the_last_minute_before_the_first_that_is_too_late(new_shop: Path,
     found = begin_step_by(bench.context, RIBS, where.procedure, where.step)
     assert found == begun + timedelta(minutes=first - 1)
     bench.close()
+
+
+def test_of_a_batch_that_is_done_one_by_one_it_is_the_moment_for_all_of_it(new_shop: Path) -> None:
+    """The card had it for the one that comes next, four minutes after the strip."""
+    clocks = SteadyClocks(local_time(*THURSDAY, 19, 0))
+    bench = Bench(new_shop, clocks)
+    clean = {"what": "clean", "within": "4 h", "begin": "coat", "if_missed": "Wipe again."}
+    loud_coat = {"batch": "together", "minutes": {"each": 6}, "conditions": {"loud": True}}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wipe", batch="together", minutes={"each": 1}, waits=[clean]),
+        step(id="read", batch="no", minutes={"each": 4}),
+        step(id="coat", stop="only when finished", **loud_coat),
+    )
+    leave_only(bench, set(RIBS))
+    do_step(bench, list(RIBS))
+    card = bench.place_card()
+    assert card.step == "read" and card.marks == RIBS[:1]
+    go_to(clocks, card.begin_by, 5)
+    ((_, words),) = called(bench)
+    found, on_strip = SAYS.search(card.begin_by), SAYS.search(words)
+    assert found is not None and on_strip is not None and found.groups() == on_strip.groups()
+    bench.close()
