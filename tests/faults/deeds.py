@@ -23,6 +23,9 @@ PROCEDURE = "latch"
 PIN = "2468"
 GOES_WRONG = 0.1  # share of answers that are not as wanted
 ONWARD = 0.6  # share of taps that carry a part on; the others are of the act asked for least
+# Of each check that measures a strip; all others are of an edge.
+WITHIN = {"flat": (1.995, 2.005), "leg": (1.048, 1.052), "other-leg": (1.048, 1.052), "angle": (89.5, 90.5),
+          "set": (93.5, 94.5)}  # fmt: skip
 HOLES = 5  # as the small shop's procedure counts them
 NOT_OFTEN = 0.15  # chance that what would stop the work is thought of at all
 
@@ -179,7 +182,7 @@ def _answer(at: Moment) -> Deed | None:
     elif isinstance(check, CountCheck):
         text = "3" if wrong else "2"
     elif isinstance(check, MeasureCheck):
-        text = "0.5" if wrong else f"{at.luck.uniform(0.20, 0.30):.3f}"
+        text = "0.5" if wrong else f"{at.luck.uniform(*WITHIN.get(check.id, (0.20, 0.30))):.3f}"
     else:
         text = "no" if wrong else "yes"
     return Deed("answer", "answer", (work, mark, check.id, text))
@@ -378,7 +381,11 @@ def _correct_trial(at: Moment) -> Deed | None:
 
 
 def _another_trial(at: Moment) -> Deed | None:
-    return None  # no step of the smallest shop is a trial: tests/record/test_trials.py holds it
+    work = at.work()
+    if work is None or work.step != "try-strip" or not at.seldom():
+        return None
+    measured = [one for one in work.pieces if one.answers]
+    return Deed("another_trial", "another_trial", (work.id, measured[0].mark)) if measured else None
 
 
 def _write_note(at: Moment) -> Deed | None:
