@@ -508,6 +508,7 @@ class SnagRaised(Body):
     text: str
     procedure: str = ""
     step: str = ""
+    words_kept: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -52,7 +52,12 @@ def events_of_part(journal: Journal, mark: str, renames: int = 0) -> list[Event]
             found |= {event.seq: event for event in journal.between(first, to, json.dumps(work))}
     kept = {seq: found[seq] for seq in sorted(found)}
     _drop_others(kept, frozenset(names))
-    digests = {text for event in kept.values() if (text := getattr(event.body, "text", ""))}
+    digests = {
+        text
+        for event in kept.values()
+        for name in ("text", "words_kept")
+        if (text := getattr(event.body, name, ""))
+    }
     kept |= {event.seq: event for event in journal.kept_words(digests)}
     return [kept[seq] for seq in sorted(kept)]
 

@@ -69,8 +69,12 @@ class DoneAtBench:
         shop, done_since = context.shop, context.state.done_since
         if self._made_from is None or self._made_from[0] is not shop or self._made_from[1] is not done_since:
             self._made_from, self._found = (shop, done_since), {}
-            # By the ids, which are told apart quicker than their pair.
-            done = {(one.ref.procedure, one.ref.step): one for one in reversed(done_since)}
+            # By the ids, which are told apart quicker than their pair; its minutes may follow from the kind.
+            kinds = {mark: part.kind for mark, part in shop.parts.items()}
+            done = {
+                (one.ref.procedure, one.ref.step, kinds.get(one.mark, "")): one
+                for one in reversed(done_since)
+            }
             for family, step in _steps(shop, ((one.ref, one.mark) for one in reversed(done.values()))):
                 self._found.setdefault(family, []).append(step)
         return self._found

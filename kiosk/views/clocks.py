@@ -218,20 +218,25 @@ def gathered(context: Context, clocks: Sequence[RunningClock]) -> list[RunningCl
         else:
             marks = {*found[at].marks, *one.marks}
             in_order = tuple(mark for mark in context.shop.parts if mark in marks)
-            found[at] = replace(found[at], marks=in_order)
+            # The first limit to end speaks for all, and the last wait.
+            found[at] = replace(found[at] if one.is_limit else one, marks=in_order)
     return found
 
 
 def _about_one_time(first: RunningClock, other: RunningClock) -> bool:
-    """True for two limits of one kind that run out at about one time, and are not missed.
+    """True for two limits of one kind that run out at about one time, and are not missed, and for two waits
+    that end within a minute.
 
     The nearer the end, the closer together: who has a minute left is not told as one with who has twenty.
     """
-    if not (first.is_limit and other.is_limit) or first.left_s is None or other.left_s is None:
+    if first.is_limit != other.is_limit or first.left_s is None or other.left_s is None:
         return False
     if first.left_s < 0:
         return False
-    if other.left_s - first.left_s > min(SAME_TIME_S, max(LAST_MINUTE_S, SAME_SHARE * first.left_s)):
+    about_s = LAST_MINUTE_S
+    if first.is_limit:
+        about_s = min(SAME_TIME_S, max(about_s, SAME_SHARE * first.left_s))
+    if other.left_s - first.left_s > about_s:
         return False
     one, another = first.clock, other.clock
     fields = ("procedure", "step", "set_by", "number", "what", "ends", "if_missed")

@@ -105,6 +105,13 @@ def test_a_note_on_a_part_and_on_none(bench: Bench) -> None:
     assert newest(bench) == ("note", (), "Wren", "Ordered rivets")
 
 
+def test_a_snag_on_what_nobody_has_begun_says_the_step_in_words(bench: Bench) -> None:
+    """An inspector read (at form-block/measure-pattern)."""
+    bench.raise_snag("FB-NR", "knot in the wood")
+    words = f"Not right: knot in the wood (at {MEASURE.rstrip('.')})"
+    assert newest(bench) == ("snag", ("FB-NR",), "Wren", words)
+
+
 def test_the_end_of_a_trial_is_taken_back_with_its_strip_in_one_entry(demo_shop: Path) -> None:
     """Each had an entry of its own under one number: from then on no logbook could be written, nor the life
     of the part be shown."""

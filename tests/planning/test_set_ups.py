@@ -200,3 +200,25 @@ def test_the_rest_of_a_set_up_is_learnt_as_its_share_of_the_whole(
     assert whole == pytest.approx(18 * pace, rel=0.15)
     assert set_up_minutes(bench, GUARD) == pytest.approx(whole * 3 / 18)
     assert set_up_minutes(bench, TURN, out=3) == pytest.approx(whole * 15 / 18)
+
+
+def test_a_set_up_that_follows_from_the_kind_is_out_as_far_as_its_largest_part_wants(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """The first kind alone was looked at: each of the larger ribs was set up for anew."""
+    by_length = {"calculator": "length_time", "inputs": {"length": "blank_length", "foot": "8", "once": "1"}}
+    form = step(id="form", family="jig", minutes={"set_up": by_length, "each": 5, "put_away": by_length})
+    bench = bench_of(new_shop, clocks, form, ribs=("NR-01", "MR-01", "MR-02"))
+    small, large = (
+        bench.shop.find_step("rib-blank", "form", mark)[1].minutes.set_up  # type: ignore[union-attr]
+        for mark in ("NR-01", "MR-01")
+    )
+    assert large - small > 5
+    planned = []
+    for mark in ("NR-01", "MR-01", "MR-02"):
+        work = bench.start([mark], "rib-blank", "form")
+        clocks.go(5)
+        bench.finish(work, mark)
+        planned.append(list(bench.state.finishes.values())[-1].planned)
+    assert planned == [pytest.approx(small + 5), pytest.approx(large - small + 5), pytest.approx(5)]
+    assert minutes_out(out_on_bench(bench.context))["jig"].put_away == pytest.approx(large)

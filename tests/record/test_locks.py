@@ -51,6 +51,7 @@ def test_a_held_record_is_told_and_the_press_again_is_the_same_tap(
     monkeypatch.setattr(time, "monotonic", lambda: real() + ahead[0])
     bench = Bench(new_shop, clocks)
     bench.note("first")
+    bench.raise_snag("FB-MR", "the first keeps the words of its procedure")
     before, tap = bench.state.seq, new_tap()
     with held(bench.record.journal.path):  # type: ignore[operator]
         with pytest.raises(RecordBusy, match="another program holds the record; nothing is lost"):

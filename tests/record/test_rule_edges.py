@@ -895,17 +895,19 @@ def test_those_who_may_look_are_the_other_adults_here() -> None:
 
 
 def test_a_snag_is_raised_at_the_step_in_hand_or_the_next_one() -> None:
-    (raised,) = snags.raise_snag(moment(builder(), state=_done("a"), shop=_three()), "FB-NR", " split ")
-    assert isinstance(raised, e.SnagRaised)
+    words, raised = snags.raise_snag(moment(builder(), state=_done("a"), shop=_three()), "FB-NR", " split ")
+    # Nobody may have begun the procedure yet: its words are kept with it, for the logbook.
+    assert isinstance(words, e.ProcedureKept) and isinstance(raised, e.SnagRaised)
+    assert raised.words_kept == words.text
     assert (raised.text, raised.procedure, raised.step) == ("split", "form-block", "b")
     assert len(raised.snag) == 12
-    (raised,) = snags.raise_snag(at_work(step(), state=_done()), "FB-NR", "split")
+    *_, raised = snags.raise_snag(at_work(step(), state=_done()), "FB-NR", "split")
     assert isinstance(raised, e.SnagRaised) and raised.step == "try"
-    (raised,) = snags.raise_snag(
+    *_, raised = snags.raise_snag(
         moment(builder(), state=_done("a", "b", "c"), shop=_three()), "FB-NR", "split"
     )
     assert isinstance(raised, e.SnagRaised) and (raised.procedure, raised.step) == ("", "")
-    (raised,) = snags.raise_snag(moment(builder(), state=_done("gone"), shop=_three()), "FB-NR", "split")
+    *_, raised = snags.raise_snag(moment(builder(), state=_done("gone"), shop=_three()), "FB-NR", "split")
     assert isinstance(raised, e.SnagRaised) and (raised.procedure, raised.step) == ("form-block", "")
     for mark, text, why in (("FB-NR", "  ", "a few words"), ("XX-01", "split", "no part is marked 'XX-01'")):
         with pytest.raises(Refused, match=why):

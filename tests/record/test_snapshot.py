@@ -48,6 +48,7 @@ def test_a_full_disk_at_the_snapshot_fails_no_tap_and_the_retry_doubles_nothing(
         bench.note(f"note {number}")  # raises nothing
     assert "disk is full" in bench.record.snapshot_trouble
     assert tried == [200, 220], "not at each tap"
+    bench.raise_snag("FB-MR", "the first keeps the words of its procedure")
     before, tap = bench.state.seq, new_tap()
     for _ in range(3):
         bench.raise_snag("FB-NR", "chipped", tap)

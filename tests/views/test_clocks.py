@@ -1,13 +1,15 @@
 """The words for how long is left: a wait is never said shorter than it is, nor a limit longer."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal
 
 import pytest
 
+from kiosk.bench import Bench
 from kiosk.record.events import ClockSet
-from kiosk.views.clocks import RunningClock, left_words, time_left, time_words
+from kiosk.views.clocks import RunningClock, gathered, left_words, time_left, time_words
 from tests.conftest import local_time
 from tests.translated import in_language
 
@@ -106,3 +108,16 @@ def test_a_figure_is_shown_alone_whatever_a_catalogue_makes_of_its_words(tmp_pat
         assert (left.figure, left.unit_words, left.words) == ("25", "min.", "noch ganze 25 min lang")
     left = time_left(4 * 3600 + 1, up=True)
     assert (left.figure, left.unit_words) == ("4.1", "h")
+
+
+def test_a_wait_of_a_batch_is_one_line_and_the_last_of_them_speaks(bench: Bench) -> None:
+    """Five parts that were hung up within a second stood in five lines of the place card."""
+    five = [
+        replace(running("must_pass", left_s), marks=(f"NR-0{number}",))
+        for number, left_s in enumerate((600.0, 600.4, 630.0, 655.0, 900.0), start=1)
+    ]
+    told = gathered(bench.context, five)
+    assert [(one.marks, one.left_s) for one in told] == [
+        (("NR-01", "NR-02", "NR-03", "NR-04"), 655.0),
+        (("NR-05",), 900.0),
+    ]

@@ -12,6 +12,7 @@ from kiosk.record.context import Context
 from kiosk.record.position import position, repair_of
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
+from kiosk.record.rules.words import kept
 from kiosk.record.strips import retracted_by_reopening
 from kiosk.shop.procedure import StepRef
 
@@ -33,10 +34,18 @@ def raise_snag(context: Context, mark: str, text: str, *, made: int | None = Non
     where = position(context.shop, context.state, mark)
     procedure = work.procedure if work else (where.procedure.id if where.procedure else "")
     step = work.step if work else (where.step.id if where.step else "")
+    read_by = context.shop.procedures.get(procedure)
+    # To be read where it was raised: nobody may have begun the procedure yet.
+    words, first = kept(context, read_by) if read_by is not None else ("", [])
     raised = e.SnagRaised(
-        snag=uuid.uuid4().hex[:12], mark=mark, text=text.strip(), procedure=procedure, step=step
+        snag=uuid.uuid4().hex[:12],
+        mark=mark,
+        text=text.strip(),
+        procedure=procedure,
+        step=step,
+        words_kept=words,
     )
-    return [raised, *others_go_on(context, [mark])]
+    return [*first, raised, *others_go_on(context, [mark])]
 
 
 def others_go_on(context: Context, held: Sequence[str]) -> Bodies:
