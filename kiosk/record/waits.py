@@ -2,7 +2,9 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Any
 
 from kiosk.record.belief import JUMP
 from kiosk.record.context import Context
@@ -149,6 +151,14 @@ def _is_before(shop: Shop, clock: ClockSet, ref: StepRef) -> bool:
         return False
     at, other = procedure.index(clock.step), procedure.index(ref.step)
     return at is not None and other is not None and at < other
+
+
+def is_same_limit(one: ClockSet, other: ClockSet) -> bool:
+    """True for what one step started on two parts, if each at a moment of its own: one by one, each dries in
+    a minute of its own."""
+    fields = ("until", "boot", "set_s", "believed")
+    moment: dict[str, Any] = {name: getattr(one, name) for name in fields}
+    return replace(other, **moment) == one
 
 
 def is_near(clock: ClockSet, left_s: float) -> bool:

@@ -4,10 +4,11 @@ from collections.abc import Iterator
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
+from kiosk.record.batch import members
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.rules.clocks import in_time_words, may_be_in_time, missed_limit, unknown_clock
-from kiosk.record.waits import clocks_on, ends_at, is_late
+from kiosk.record.waits import clocks_on, ends_at, is_late, is_same_limit
 from kiosk.views.clocks import time_or_day
 
 
@@ -28,12 +29,20 @@ class ClockQuestion:
 
 
 def missed_question(context: Context, mark: str) -> ClockQuestion | None:
-    """The limit that ran out on a part, with the other parts on which the same one did."""
+    """The limit that ran out on a part, with the other parts on which the same one did, and those of its
+    batch on which it did at a moment of their own."""
     clock = missed_limit(context, mark)
     if clock is None:
         return None
+    batch = members(context.shop, context.state, mark)
     others = (other for other in context.state.parts if other != mark and other in context.shop.parts)
-    return _question(context, clock, (mark, *(one for one in others if missed_limit(context, one) == clock)))
+    missed = ((other, missed_limit(context, other)) for other in others)
+    with_it = (
+        other
+        for other, limit in missed
+        if limit == clock or (other in batch and limit is not None and is_same_limit(clock, limit))
+    )
+    return _question(context, clock, (mark, *with_it))
 
 
 def unknown_question(context: Context, mark: str) -> ClockQuestion | None:

@@ -518,3 +518,26 @@ def test_which_wait_of_today_set_a_clock(
     )
     waits = step(id="glue", waits=[*today]).waits
     assert [waits.index(one) + 1 for one in waits_of(step(waits=[*today]), clock)] == numbers
+
+
+def test_a_limit_that_a_batch_missed_one_by_one_is_asked_of_all_of_it(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """Dried in a minute of its own each, five ribs were asked for one after the other, and after the first
+    the others stood apart from it."""
+    complete(bench, "BR-01")
+    clips = ["CA-01", "CA-02", "CA-03"]
+    for mark in clips:
+        take_to(bench, [mark], "clean-and-prime/dry")
+    bench.join_batch(clips)
+    for mark in clips:
+        clocks.go(2)
+        do_step(bench, [mark])
+    untils = {one.until for mark in clips for one in bench.state.part(mark).clocks if one.kind == "within"}
+    assert len(untils) == 3
+    clocks.go_to(max(untils) + timedelta(minutes=1))
+    asked = bench.missed_limit("CA-02")
+    assert asked is not None and sorted(asked.marks) == clips
+    bench.answer_clock(asked.marks, asked.if_missed, asked=asked.clock)
+    assert {at(bench, mark) for mark in clips} == {"scuff"}
+    assert all(bench.missed_limit(mark) is None for mark in clips)

@@ -11,7 +11,7 @@ from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 from kiosk.record.state import ClockReading
-from kiosk.record.waits import clocks_on, holds, is_late, run_on, seconds_left
+from kiosk.record.waits import clocks_on, holds, is_late, is_same_limit, run_on, seconds_left
 from kiosk.shop.procedure import StepRef
 
 IN_TIME = "Finished in time; the tap came late"
@@ -44,8 +44,12 @@ def answer_limit(
 def _answered(
     context: Context, mark: str, did: str, asked: e.ClockSet | None, *, in_time: bool
 ) -> e.ClockAnswered:
-    missed = missed_limit(context, mark) if asked is None else asked
-    if missed is None or missed not in missed_limits(context, mark):
+    missed = missed_limit(context, mark)
+    if asked is not None:
+        of_part = missed_limits(context, mark)
+        same = (one for one in of_part if is_same_limit(asked, one))  # each of a batch at its own moment
+        missed = asked if asked in of_part else next(same, None)
+    if missed is None:
         raise Refused(f"no time limit was missed on {mark}", "go on")
     answered = e.ClockAnswered(
         mark=mark,
