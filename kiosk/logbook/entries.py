@@ -443,7 +443,7 @@ class _Reader:
         self._add(event, "part complete", (body.mark,), f"Declared complete by the builder{open_items}")
 
     def _snag_raised(self, event: Event, body: e.SnagRaised) -> None:
-        words = self._step_words(body.procedure, body.step, body.words_kept or None).rstrip(".")
+        words = self._step_words(body.procedure, body.step, body.words_kept).rstrip(".")
         at = f" (at {words})" if body.step else ""
         self._add(event, "snag", (body.mark,), f"Not right: {body.text}{at}")
         self.index.add_snag(body.snag, event.seq, event.id, body.mark, body.text)

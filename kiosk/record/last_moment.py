@@ -172,6 +172,8 @@ def _under_a_limit(context: Context, within_minutes: float) -> Iterator[LastMome
         where = positions.of(mark)
         if where.procedure is None or where.step is None or context.state.part(mark).work:
             continue
+        if context.state.open_snags(mark):
+            continue  # it is decided first, and the others go on without it
         limits = (one.kind == "within" for one in clocks_on(context.shop, context.state, mark))
         if mark in positions.in_runs or any(limits):
             kind = context.shop.parts[mark].kind

@@ -13,6 +13,8 @@ SAME_SHARE = 0.0005  # of the chord, as plans print a station
 A_RULE_READS_IN = 1 / 128  # a fraction is good to half a sixty-fourth
 _HAIR = 1e-9  # what binary arithmetic leaves over
 _DECIMALS = re.compile(r"\.(\d+)")
+_METRIC = re.compile(r"\d\s*(mm|cm)\b")
+_INCHES = {"mm": 1 / 25.4, "cm": 10 / 25.4}
 
 
 def differs(typed: str, found: Quantity, *, from_rib: bool) -> bool:
@@ -31,9 +33,11 @@ def differs(typed: str, found: Quantity, *, from_rib: bool) -> bool:
 
 def rounding(typed: str, unit: str, *, from_rib: bool) -> float:
     """How far the typed figure may lie from the true one by its own rounding."""
-    decimals = _DECIMALS.search(typed)
+    decimals, metric = _DECIMALS.search(typed), _METRIC.search(typed)
     if unit == "in":
         least = SAME_ON_A_RIB_IN if from_rib else SAME_LENGTH_IN
+        if metric is not None:
+            return max(least, 0.5 * 10.0 ** -len(decimals[1] if decimals else "") * _INCHES[metric[1]])
         if "/" in typed:
             return max(least, A_RULE_READS_IN)
         return max(least, min(A_RULE_READS_IN, 0.5 * 10.0 ** -len(decimals[1]))) if decimals else least

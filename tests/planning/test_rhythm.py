@@ -367,3 +367,17 @@ def test_quiet_hours_over_midnight_are_in_both_days(shop: Shop) -> None:
     by_day = quiet_minutes(shop)
     sunday, monday = by_day[6], by_day[0]
     assert (20.5 * 60, DAY) in sunday and (0.0, 8 * 60) in monday
+
+
+def test_from_one_day_to_the_next_a_young_rhythm_hardly_changes() -> None:
+    """Each week that became whole brought its sittings in at once, and a forecast jumped by months."""
+    first = date(2028, 3, 1)
+    days = [*range(6), *range(6, 70, 3)]  # with much joy in the first week
+    every = {first + timedelta(days=day): (SittingSeen(1140.0, 40.0, True),) for day in days}
+    rates = []
+    for after in range(35, 70):
+        begins = first + timedelta(days=after)
+        known = {day: of for day, of in every.items() if day < begins}
+        rates.append(sum(learnt(known, begins).of_weekday))
+    jumps = [abs(math.log(after / before)) for before, after in itertools.pairwise(rates)]
+    assert max(jumps) < 0.08

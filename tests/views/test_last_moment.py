@@ -280,3 +280,14 @@ def test_of_a_batch_that_is_done_one_by_one_it_is_the_moment_for_all_of_it(new_s
     found, on_strip = SAYS.search(card.begin_by), SAYS.search(words)
     assert found is not None and on_strip is not None and found.groups() == on_strip.groups()
     bench.close()
+
+
+@pytest.mark.parametrize(("held", "left"), [RIBS, RIBS[::-1]])
+def test_of_parts_one_of_which_is_held_the_other_is_called_out(new_shop: Path, held: str, left: str) -> None:
+    """With a snag on the first of them nothing was, and with one on the second both were named."""
+    bench, clocks = mixed(new_shop, (19, 30))
+    bench.raise_snag(held, "a scratch")
+    go_to(clocks, bench.place_card().begin_by, 3)
+    ((_, words),) = called(bench)
+    assert f": {left}: " in words
+    bench.close()

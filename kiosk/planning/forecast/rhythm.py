@@ -161,9 +161,9 @@ def rhythm_of(sittings: Sittings, begins: date) -> Rhythm | None:
     overall = sum(by_weekday) / sum(of_days)
     # A day of the week that is hardly seen is drawn towards the others: by one day's worth.
     rates = [(n + overall) / (of + 1) for n, of in zip(by_weekday, of_days, strict=True)]
-    counts = _by_week(sittings, ages)
-    dispersion = _dispersion(counts, rates)
-    growth = _growth(counts, dispersion)
+    by_week = _by_week(sittings, ages)
+    dispersion = _dispersion(by_week, rates)
+    growth = _growth(by_week, dispersion)
     scale = math.exp(growth.level) / sum(rates)
     sat = ((day, tuple(sittings.get(day, ()))) for day in ages)
     return Rhythm(
@@ -198,21 +198,32 @@ def _breaks(days: Sequence[date], begins: date) -> tuple[list[Break], date | Non
     return breaks, days[-1] + one_day if away else None
 
 
-def _by_week(sittings: Sittings, ages: Mapping[date, int]) -> list[tuple[float, int]]:
-    """Each whole week of work: how many weeks back, and its days with a sitting."""
-    whole = len(ages) // WEEK
-    counts = [0] * max(1, whole)
+class _Week(NamedTuple):
+    """A week of work: how many weeks back its middle lies, how much of it is on record, and its days with a
+    sitting."""
+
+    back: float
+    share: float
+    sat: int
+
+
+def _by_week(sittings: Sittings, ages: Mapping[date, int]) -> list[_Week]:
+    """Each week of work. Of the oldest there may be some days alone: left out until it is whole, they moved
+    the rhythm of a young record by a sixth from one day to the next."""
+    counts, days = [0] * (-(-len(ages) // WEEK)), [0] * (-(-len(ages) // WEEK))
     for day, age in ages.items():
-        if age // WEEK < len(counts):
-            counts[age // WEEK] += day in sittings
-    return [(back + 0.5, count) for back, count in enumerate(counts)]
+        counts[age // WEEK] += day in sittings
+        days[age // WEEK] += 1
+    weeks = zip(counts, days, strict=True)
+    return [_Week(back + of / WEEK / 2, of / WEEK, sat) for back, (sat, of) in enumerate(weeks)]
 
 
-def _dispersion(counts: Sequence[tuple[float, int]], rates: Sequence[float]) -> float:
+def _dispersion(weeks: Sequence[_Week], rates: Sequence[float]) -> float:
     """Variance over mean of the days of a week, drawn by what four weeks tell towards that of days each of
     which has a sitting or none by its own chance."""
-    mean = sum(count for _, count in counts) / len(counts)
-    square = sum((count - mean) ** 2 for _, count in counts)
+    counts = [one.sat for one in weeks if one.share == 1] or [one.sat for one in weeks]
+    mean = sum(counts) / len(counts)
+    square = sum((count - mean) ** 2 for count in counts)
     by_chance = 1 - sum(rate * rate for rate in rates) / sum(rates)
     return max(LEAST_DISPERSION, (4.0 * by_chance + square / max(mean, 0.1)) / (4.0 + len(counts) - 1))
 
@@ -228,23 +239,24 @@ class _Growth(NamedTuple):
     together: float
 
 
-def _growth(counts: Sequence[tuple[float, int]], dispersion: float) -> _Growth:
+def _growth(weeks: Sequence[_Week], dispersion: float) -> _Growth:
     """By a weighted Poisson regression, the trend drawn towards none."""
-    weights = [0.5 ** (back / HALF_LIFE_WEEKS) for back, _ in counts]
-    mean = sum(w * count for w, (_, count) in zip(weights, counts, strict=True)) / sum(weights)
+    weights = [0.5 ** (one.back / HALF_LIFE_WEEKS) for one in weeks]
+    of_all = sum(w * one.share for w, one in zip(weights, weeks, strict=True))
+    mean = sum(w * one.sat for w, one in zip(weights, weeks, strict=True)) / of_all
     level, trend = math.log(max(0.1, mean)), 0.0
     a = b = c = 1.0
     for _ in range(12):
         a = b = c = u = v = 0.0
-        for weight, (back, count) in zip(weights, counts, strict=True):
+        for weight, (back, share, sat) in zip(weights, weeks, strict=True):
             x = -back / 52
-            expected = math.exp(min(5.0, level + trend * x))
+            expected = share * math.exp(min(5.0, level + trend * x))
             weight = weight / dispersion
             a += weight * expected
             b += weight * expected * x
             c += weight * expected * x * x
-            u += weight * (count - expected)
-            v += weight * (count - expected) * x
+            u += weight * (sat - expected)
+            v += weight * (sat - expected) * x
         a += 1.0  # a level of which nothing is known is within a factor of three
         u -= level - math.log(max(0.1, mean))
         c += 1 / TREND_SPREAD**2
