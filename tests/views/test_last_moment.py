@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record.last_moment import LastMoments, at_moment, begin_step_by
+from kiosk.record.last_moment import LastMoments, at_moment, begin_step_by, in_hand_by, matters_to
 from kiosk.record.readiness import told_first
 from kiosk.shop.procedure import StepRef
 from kiosk.views.alarms import alarms
@@ -184,8 +184,12 @@ def test_what_waits_is_told_before_its_wait_is_over(new_shop: Path) -> None:
 def test_a_limit_that_ends_before_quiet_hours_is_called_out_by_itself(new_shop: Path) -> None:
     """The card said BEGIN BY 20:29 of a mix that was good until 20:25."""
     bench, clocks = mixed(new_shop, (19, 30), life="55 min")
-    for _ in range(60):
+    for _ in range(15):
         assert not bench.place_card().begin_by and called(bench) == []
+        clocks.go(1)
+    work = bench.start(list(RIBS), "rib-blank", "strain")
+    for _ in range(20):
+        assert in_hand_by(bench.context, bench.state.works[work]) is None and called(bench) == []
         clocks.go(1)
     bench.close()
 
@@ -290,4 +294,27 @@ def test_of_parts_one_of_which_is_held_the_other_is_called_out(new_shop: Path, h
     go_to(clocks, bench.place_card().begin_by, 3)
     ((_, words),) = called(bench)
     assert f": {left}: " in words
+    bench.close()
+
+
+def test_what_nothing_presses_is_not_called_out(new_shop: Path) -> None:
+    """A wait alone: the coat is sprayed another day."""
+    clocks = SteadyClocks(local_time(*THURSDAY, 19, 30))
+    bench = Bench(new_shop, clocks)
+    dry = {"what": "drying", "must_pass": "5 min", "before": "coat"}
+    bench.shop, procedure = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="wipe", minutes={"each": 1}, waits=[dry]),
+        step(id="coat", stop="only when finished", minutes={"each": 6}, conditions={"loud": True}),
+        step(id="tag", minutes={"each": 1}),
+    )
+    leave_only(bench, {"FB-NR"})
+    do_step(bench, ["FB-NR"])
+    for _ in range(60):
+        assert called(bench) == []
+        clocks.go(1)
+    clocks.go_to(local_time(*FRIDAY, 20, 0))
+    of_steps = [matters_to(bench.context, procedure, one) for one in procedure.steps]
+    assert of_steps == [True, True, False]
     bench.close()
