@@ -15,6 +15,7 @@ from kiosk.planning.suggestion import Suggestion
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.authority import is_adult
+from kiosk.record.out_on_bench import MinutesOut
 from kiosk.record.position import Position, left_in_a_run, position, steps_left
 from kiosk.record.readiness import part_blocks, step_blocks
 from kiosk.record.room import is_fresh
@@ -27,6 +28,7 @@ from tests.benchmarks.whole_builds.evenings import START, Slot, slots
 from tests.benchmarks.whole_builds.figures import OVERRUN_MINUTES, Figures
 from tests.benchmarks.whole_builds.guess import Guess
 from tests.benchmarks.whole_builds.jigs import Jigs
+from tests.benchmarks.whole_builds.set_up import more_than_out, with_more
 from tests.benchmarks.whole_builds.truth import Truth
 from tests.benchmarks.whole_builds.worlds import World
 from tests.conftest import SteadyClocks
@@ -83,7 +85,7 @@ class Build:
         self.guess = Guess()
         self.jigs = Jigs(self.shop)
         self.figures = Figures(world.name, name, seed)
-        self.families: set[Family] = set()  # set up in this sitting
+        self.families: dict[Family, MinutesOut] = {}  # set up in this sitting, in the procedure's minutes
         self.put_away_owed = 0.0
         self._finished_late = False  # the last piece ended past the slot, though it could be left
         self.answer: SpareAnswer | None = None  # the kiosk's last one
@@ -295,7 +297,7 @@ class Build:
             procedure is not None
             and step is not None
             and step.stop == "anywhere"
-            and (procedure.family_of(step) in self.families or not step.minutes.set_up)
+            and not more_than_out(self.families, procedure, step).set_up
             for procedure, step in (*in_hand, *((procedure, step) for _, procedure, step in self.ready()))
         )
 
@@ -430,15 +432,13 @@ class Build:
         self.clocks.go(minutes)
 
     def _set_up(self, procedure: Procedure, step: Step) -> float:
-        """Minutes to set up, the first time in a sitting; putting away is then owed."""
-        family = procedure.family_of(step)
-        if family in self.families:
-            return 0.0
-        self.families.add(family)
-        self.times_set_up[family] += 1
+        """Minutes to set up what is not out yet in a sitting; putting away is then owed."""
+        family, more = procedure.family_of(step), more_than_out(self.families, procedure, step)
+        self.times_set_up[family] += family not in self.families
+        self.families[family] = with_more(self.families, family, more)
         time_of = self.times_set_up[family]
-        minutes = self.truth.set_up(family, step.minutes.set_up, time_of)
-        self.put_away_owed += self.truth.put_away(family, step.minutes.put_away, time_of)
+        minutes = self.truth.set_up(family, more.set_up, time_of)
+        self.put_away_owed += self.truth.put_away(family, more.put_away, time_of)
         self.figures.set_up_minutes += minutes
         return minutes
 
@@ -566,7 +566,7 @@ class Build:
 
     def _true_minutes(self, answer: SpareAnswer) -> float:
         """Minutes that the whole of an answer would really take, closing up included. Nothing is done."""
-        families = set(self.families)
+        families = dict(self.families)
         further: Counter[str] = Counter()
         stated = sum(one.minutes for one in answer.suggestions) + answer.set_up_minutes
         minutes = self._closing + max(0, answer.total_minutes - stated)  # what is sat out beside them
@@ -574,11 +574,11 @@ class Build:
             minutes += CHANGE_OVER_MINUTES + suggestion.stretch.waiting_minutes
             for procedure, step in suggestion.stretch.steps:
                 family = procedure.family_of(step)
-                if family not in families:
-                    families.add(family)
-                    time_of = self.times_set_up[family] + 1
-                    minutes += self.truth.set_up(family, step.minutes.set_up, time_of)
-                    minutes += self.truth.put_away(family, step.minutes.put_away, time_of)
+                more = more_than_out(families, procedure, step)
+                families[family] = with_more(families, family, more)
+                time_of = self.times_set_up[family] + (family not in self.families)
+                minutes += self.truth.set_up(family, more.set_up, time_of)
+                minutes += self.truth.put_away(family, more.put_away, time_of)
                 minutes += self._true_pieces(suggestion, procedure, step, further)
         return minutes
 

@@ -8,6 +8,7 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
+from kiosk.record.out_on_bench import MinutesOut
 from kiosk.shop.procedure import Procedure, Step
 
 USUAL_OVER = math.log(1.2)  # people underestimate
@@ -51,10 +52,10 @@ class Guess:
         steady = step.stop in ("only when finished", "go straight on")
         return self._at(f"{procedure.id}/{step.id}", step.minutes.each, CAUTIOUS if steady else EASY)
 
-    def set_up_and_away(self, step: Step) -> float:
-        """Minutes to set up a family and to put it away."""
-        away = step.minutes.put_away * math.exp(USUAL_OVER + AWAY * PRIOR_SPREAD)
-        return step.minutes.set_up * math.exp(USUAL_OVER) + away
+    def set_up_and_away(self, written: MinutesOut) -> float:
+        """Minutes to set up so much of a family and to put it away."""
+        away = written.put_away * math.exp(USUAL_OVER + AWAY * PRIOR_SPREAD)
+        return written.set_up * math.exp(USUAL_OVER) + away
 
     def closing(self) -> float:
         """Minutes to close up the bench itself."""

@@ -14,6 +14,7 @@ from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 from tests.benchmarks.whole_builds.build import Build, Chain, Choice, Policy
 from tests.benchmarks.whole_builds.random_numbers import random_of
+from tests.benchmarks.whole_builds.set_up import more_than_out, with_more
 
 BEGIN_ANYWHERE_MINUTES = 6.0  # the least for which something is begun that can't be finished
 UNHEARD_OF_MINUTES = 1e9  # it would be heard in quiet hours
@@ -72,16 +73,16 @@ def in_hand(build: Build) -> Choice | None:
 
 def need(build: Build, chain: Chain, count: int) -> float:
     """Minutes that so many parts are guessed to need, set-ups and closing up included."""
-    guess, families, minutes = build.guess, set(build.families), 0.0
+    guess, families, minutes = build.guess, dict(build.families), 0.0
     quiet_in: float | None = None
     if any(step.conditions.loud for _, step in chain):
         quiet_in = minutes_until_quiet(build.shop, build.clocks.now())
     for number, (procedure, step) in enumerate(chain):
         minutes += guess.planned(procedure, step) * count
         family = procedure.family_of(step)
-        if family not in families:
-            families.add(family)
-            minutes += guess.set_up_and_away(step)
+        more = more_than_out(families, procedure, step)
+        families[family] = with_more(families, family, more)
+        minutes += guess.set_up_and_away(more)
         if number and chain[number - 1][1].stop == "go straight on":
             waits = [wait for wait in chain[number - 1][1].waits if wait.must_pass and wait.before == step.id]
             minutes += WAIT_STRAIGHT_ON_MINUTES * len(waits)
