@@ -615,7 +615,7 @@ class KioskApp(App[None], inherit_bindings=False):
         ]
         actions.append(Action("Snag", "f5", self._snag_here, shown="key"))
         actions.append(Action("Undo", "f6", self._undo))
-        actions.sort(key=lambda action: int(action.key.removeprefix("f")))
+        actions.sort(key=lambda action: (len(action.key), action.key))  # F9 before F10
         actions.append(Action("Find a part", "", self._ask_part, shown="key"))
         actions.append(Action("", "escape", partial(self.go, HOME), shown="key"))
         leave = said("F10 closes up and leaves the kiosk.")
