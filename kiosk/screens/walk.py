@@ -8,6 +8,7 @@ from rich.cells import cell_len
 
 from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
+from kiosk.plural import so_many
 from kiosk.record.alike import Alike
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
@@ -546,7 +547,7 @@ class WalkScreen(KioskScreen):
             again = partial(self._try_again, view)
             trial, wanted = view.trial_of.upper(), view.trials_wanted
             more = said("ANOTHER {trial} ({wanted} more wanted)", trial=trial, wanted=wanted)
-            return [Action(more, BIG, again), Action("Done with these", "f8", lambda: self._finish(view))]
+            return [Action(more, BIG, again), Action("Done with these", "f8", lambda: self._end_trial(view))]
         if view.can_finish:
             return [Action(done_words(view), BIG, lambda: self._finish(view))]
         held = view.mark if view.mark in view.held_marks else next(iter(view.held_marks), view.mark)
@@ -840,6 +841,18 @@ class WalkScreen(KioskScreen):
         else:
             self._say_saved(odd, said("This step is done."))
             self.kiosk.go("place")
+
+    def _end_trial(self, view: StepView) -> None:
+        """End a trial with fewer strips than tell anything: the key was NO a moment before."""
+        wanted = so_many(view.trials_wanted, "more is wanted", "more are wanted")
+        title = said("End the trial already? {wanted}.", wanted=wanted)
+        choices = [Choice(said("Go on with it"), False), Choice(said("End it with these"), True)]
+
+        def chosen(end: bool) -> None:
+            if end:
+                self._finish(self._view())
+
+        self.kiosk.ask(ChoiceScreen(title, choices), chosen)
 
     def _next_piece(self) -> None:
         next_piece(self.kiosk, self.work, partial(self.kiosk.go, "place"))

@@ -75,6 +75,7 @@ RECORDS: dict[str, set[str]] = {
     "NO": {"answered"},
     "RECORD": {"answered"},
     "DONE": {"step_finished", "procedure_kept", "trial_bent", "turned_to", *BEGUN},
+    "End the trial": {"step_finished", "procedure_kept", "trial_bent"},
     "Split": {"batch_split", "work_dropped"},
     "along": {"batch_joined"},
     "Another": {"trial_bent"},

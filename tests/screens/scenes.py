@@ -24,6 +24,7 @@ from kiosk.screens.app import KioskApp
 from kiosk.shop.data import data_folder
 from tests.conftest import SteadyClocks
 from tests.driver import TapsClock, do_step, press, running, screen_text, settled
+from tests.record.test_trials import go_to_trial, measure
 from tests.screens.moment import NOW
 
 CAUTIONS = (
@@ -259,6 +260,13 @@ def _mixed_into_quiet(bench: Bench) -> None:
     _clocks_of(bench).go(10)
 
 
+def _one_strip(bench: Bench) -> None:
+    """A trial with the first of its strips measured."""
+    bench.mark_clock(right=True)
+    measure(bench, go_to_trial(bench, "FS-01"), "FS-01", 1.89, leg="1.0077")
+    bench.close_sitting("")
+
+
 def _mixed_for_old_metal(bench: Bench) -> None:
     """Primer is mixed, and then the metal that it is for was washed too long ago."""
     _primed_to(bench, "mix")
@@ -399,6 +407,7 @@ SCENES = (
         "number-worked",
         ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter", "enter"),
     ),
+    Scene("trial-end-dialog", ("enter", "enter", "f8"), before=_one_strip),
     Scene("stock", ("f11",)),
     Scene("stock-dialog", ("f11", "down", "enter", *"1.2")),
     Scene("forecast", ("f3", "f12")),
