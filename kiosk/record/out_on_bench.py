@@ -53,8 +53,8 @@ def minutes_out(out: Out) -> dict[Family, MinutesOut]:
 def set_up_left(out: Out, procedure: Procedure, step: Step) -> float:
     """Minutes by the procedure to set up for a step what is not out yet: of a family that is out, what this
     step wants more than those that it was set up for."""
-    of_family = minutes_out(out).get(procedure.family_of(step), NOTHING_OUT)
-    return max(0.0, step.minutes.set_up - of_family.set_up)
+    done = (one.minutes.set_up for _, one in out.get(procedure.family_of(step), ()))
+    return max(0.0, step.minutes.set_up - max(done, default=0.0))
 
 
 class DoneAtBench:
@@ -70,10 +70,11 @@ class DoneAtBench:
         if self._made_from is None or self._made_from[0] is not shop or self._made_from[1] is not done_since:
             self._made_from, self._found = (shop, done_since), {}
             # By the ids, which are told apart quicker than their pair; its minutes may follow from the kind.
-            kinds = {mark: part.kind for mark, part in shop.parts.items()}
+            parts = shop.parts
             done = {
-                (one.ref.procedure, one.ref.step, kinds.get(one.mark, "")): one
+                (one.ref.procedure, one.ref.step, parts[one.mark].kind): one
                 for one in reversed(done_since)
+                if one.mark in parts
             }
             for family, step in _steps(shop, ((one.ref, one.mark) for one in reversed(done.values()))):
                 self._found.setdefault(family, []).append(step)

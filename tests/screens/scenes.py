@@ -10,7 +10,7 @@ import contextlib
 import shutil
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Literal
 
@@ -234,24 +234,24 @@ def _primed_to(bench: Bench, last: str) -> None:
         do_step(bench, ["NR-01"])
 
 
-def _mixed_late(bench: Bench) -> None:
-    """Primer is mixed an hour before quiet hours, and nobody sprays it until a few minutes before them."""
+def _mixed_before_quiet(bench: Bench, mixed: datetime, left: datetime) -> None:
+    """Primer is mixed in the last hours before quiet hours, and nobody is there until so late."""
     _clocks_of(bench).go_to(NOW.replace(hour=20, minute=30))
     _primed_to(bench, "mix")
-    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=0))
+    _clocks_of(bench).go_to(mixed)
     do_step(bench, ["NR-01"])
     bench.close_sitting("")
-    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=25))
+    _clocks_of(bench).go_to(left)
+
+
+def _mixed_late(bench: Bench) -> None:
+    """Primer is mixed an hour before quiet hours, and nobody sprays it until a few minutes before them."""
+    _mixed_before_quiet(bench, NOW.replace(hour=21, minute=0), NOW.replace(hour=21, minute=25))
 
 
 def _mixed_in_time(bench: Bench) -> None:
     """Primer is mixed, and what is left of the evening is just enough to spray it."""
-    _clocks_of(bench).go_to(NOW.replace(hour=20, minute=30))
-    _primed_to(bench, "mix")
-    _clocks_of(bench).go_to(NOW.replace(hour=20, minute=50))
-    do_step(bench, ["NR-01"])
-    bench.close_sitting("")
-    _clocks_of(bench).go_to(NOW.replace(hour=21, minute=13))
+    _mixed_before_quiet(bench, NOW.replace(hour=20, minute=50), NOW.replace(hour=21, minute=13))
 
 
 def _mixed_into_quiet(bench: Bench) -> None:
