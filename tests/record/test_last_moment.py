@@ -2,6 +2,7 @@
 bars it from being called out. What has to follow a step is put in by hand here."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record import last_moment
+from kiosk.record.belief import Doubt
 from kiosk.record.last_moment import LOOKED_AHEAD_MINUTES, begin_step_by, quiet_hours_are_near
 from kiosk.record.readiness import Block, BlockKind
 from tests.conftest import SteadyClocks, local_time
@@ -133,6 +135,10 @@ def test_quiet_hours_are_near_three_hours_before_them_and_not_within(new_shop: P
     ):
         clocks.go_to(moment)
         assert quiet_hours_are_near(bench.context) is near, moment
+    clocks.go_to(at(20, 0) + timedelta(days=7))
+    assert quiet_hours_are_near(bench.context)
+    doubted = replace(bench.context, doubt=Doubt("changed", bench.now, None))
+    assert not quiet_hours_are_near(doubted)  # nobody knows what time it is
     bench.close()
 
 
